@@ -1,0 +1,1 @@
+"""Plans equipment moves: statics, legality, placement, trips and schedule. No files, no printing here."""

@@ -1,0 +1,58 @@
+"""The check record: what every rule returns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Sense(StrEnum):
+    """Which way a limit binds."""
+
+    MOST = "most"
+    LEAST = "least"
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One rule on one leg (or once a trip): nominal value, worst case within the tolerances, limit, verdict.
+
+    ``unit``: lb, %, in or count. ``waived``: over a limit of law that the move's permit lifts; then ``ok``.
+    ``basis``: which sheet and column, or which regulation.
+    """
+
+    name: str
+    value: float
+    worst: float
+    limit: float
+    unit: str
+    sense: Sense
+    ok: bool
+    basis: str
+    waived: bool = False
+
+    @property
+    def margin(self) -> float:
+        """Distance of the worst case from the limit, negative when broken, in the check's unit."""
+        return self.limit - self.worst if self.sense is Sense.MOST else self.worst - self.limit
+
+    @property
+    def use(self) -> float:
+        """Worst case as a share of the limit (a lower limit: limit over worst case); 1.0 is 100 %.
+
+        A limit of zero is used 0 when met and infinitely when broken.
+        """
+        top, bottom = (self.worst, self.limit) if self.sense is Sense.MOST else (self.limit, self.worst)
+        if bottom > 0:
+            return max(top, 0.0) / bottom
+        return 0.0 if self.ok else float("inf")
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something a driver must know that forbids nothing: text for people, with its number."""
+
+    name: str
+    text: str
+    value: float | None = None
+    unit: str = ""

@@ -1,0 +1,1 @@
+"""The adapters: workbooks, drawings and the command. Import as ``dispatch.io``, never as ``io``."""
