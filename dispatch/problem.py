@@ -16,7 +16,7 @@ from dispatch.sites import Road, Site
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One day to plan. Build it with ``problem_builder.build``; rigs are the available ones, in input order.
+    """One day to plan. Build it with ``assemble.assemble``; rigs are the available ones, in input order.
 
     ``hauls`` hold every move's item first (``hauls[i]`` carries ``moves[i]``), then companions without a move
     of their own. ``together``: groups of haul indices that must ride on the same trip (every haul is in exactly

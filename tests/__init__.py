@@ -1,0 +1,1 @@
+"""The tests; `tests.factories` builds the domain objects that they share."""
