@@ -15,9 +15,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from dispatch.checks import Sense
-from dispatch.fleet import Rig, Trailer, Truck
+from dispatch.fleet import Deck, Rig, Trailer, Truck
 from dispatch.items import Facing, Item, Weight
-from dispatch.plan import Deck
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +61,7 @@ def axle_group_in(trailer: Trailer) -> float:
 def rear_axles_in(truck: Truck) -> tuple[float, ...]:
     """Truck rear axle places, inches behind the steer axle; the wheelbase ends at the middle of the group."""
     middle = (truck.rear_axles - 1) / 2
-    return tuple(
-        truck.wheelbase_in + (i - middle) * truck.rear_axle_spacing_in for i in range(truck.rear_axles)
-    )
+    return tuple(truck.wheelbase_in + (i - middle) * truck.rear_axle_spacing_in for i in range(truck.rear_axles))
 
 
 def axle_positions(rig: Rig) -> tuple[float, ...]:
@@ -174,9 +171,7 @@ class LinearForm:
     def nominal(self, trailer: Trailer, weights: Sequence[Weight], cgs_in: Sequence[float]) -> float:
         """Value for the stated weights, pounds."""
         empty = self.const
-        empty += (
-            self.k_coupler * trailer.empty_coupler.nominal_lb + self.k_axles * trailer.empty_axles.nominal_lb
-        )
+        empty += self.k_coupler * trailer.empty_coupler.nominal_lb + self.k_axles * trailer.empty_axles.nominal_lb
         return empty + sum(w.nominal_lb * self.coefficient(x) for w, x in zip(weights, cgs_in, strict=True))
 
     def empty_worst(self, trailer: Trailer, sense: Sense) -> float:
@@ -187,9 +182,7 @@ class LinearForm:
             + worst_term(trailer.empty_axles, self.k_axles, sense)
         )
 
-    def worst(
-        self, trailer: Trailer, weights: Sequence[Weight], cgs_in: Sequence[float], sense: Sense
-    ) -> float:
+    def worst(self, trailer: Trailer, weights: Sequence[Weight], cgs_in: Sequence[float], sense: Sense) -> float:
         """Worst value over every true weight within tolerance: exact, because the form is linear in each."""
         items = sum(
             worst_term(weight, self.coefficient(x), sense) for weight, x in zip(weights, cgs_in, strict=True)

@@ -17,6 +17,13 @@ class Hitch(StrEnum):
     BALL = "ball"
 
 
+class Deck(StrEnum):
+    """Which deck carries an item."""
+
+    MAIN = "main"
+    NECK = "neck"
+
+
 class Licence(StrEnum):
     """The driver's class; the rule set says which a rig needs."""
 

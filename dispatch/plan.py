@@ -9,14 +9,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from dispatch.fleet import Deck as Deck
 from dispatch.items import Facing
-
-
-class Deck(StrEnum):
-    """Which deck carries an item."""
-
-    MAIN = "main"
-    NECK = "neck"
 
 
 class Action(StrEnum):
