@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import resources
 from types import MappingProxyType
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,14 +45,37 @@ class LimitOverride:
 
 
 @dataclass(frozen=True, slots=True)
+class BridgeFormula:
+    """W = factor x (L N / (N - 1) + per_axle N + constant), rounded as the printed table rounds it.
+
+    ``ties``: what an exact half of ``step_lb`` does (``down``, ``up``, or ``truncate``: every fraction is cut).
+    ``printed``: (axles, feet, pounds) where the printed table departs from the formula. ``parts_govern``: a
+    group may not carry more than the limits of its consecutive parts together.
+    """
+
+    factor_lb: int
+    per_axle_ft: int
+    constant_ft: int
+    step_lb: int
+    ties: str
+    printed: tuple[tuple[int, int, float], ...]
+    parts_govern: bool
+    clause: str
+
+
+@dataclass(frozen=True, slots=True)
 class RuleSet:
-    """A jurisdiction. ``bridge``, ``licence`` and ``hours`` name the rule functions that read the limits."""
+    """A jurisdiction. ``bridge`` and ``licence`` name the rule functions that read the limits.
+
+    ``formula``: the bridge formula, where the jurisdiction has one.
+    """
 
     name: str
     title: str
     bridge: str
     licence: str
     limits: Mapping[str, Limit]
+    formula: BridgeFormula | None = None
 
     def value(self, key: str) -> float | None:
         """The limit's figure, or ``None`` where the rule set has none. Raises KeyError for an unknown key."""
@@ -70,6 +94,7 @@ class RuleSet:
 
 
 _FILES = MappingProxyType({"US federal": "us_federal.toml"})
+_STATES = "us_states.toml"
 
 
 def jurisdictions() -> tuple[str, ...]:
@@ -79,24 +104,60 @@ def jurisdictions() -> tuple[str, ...]:
 
 def load_rule_set(jurisdiction: str, overrides: Iterable[LimitOverride] = ()) -> RuleSet:
     """The jurisdiction's rule set with overrides applied; raises KeyError for an unknown name or limit."""
-    text = resources.files(__package__).joinpath(_FILES[jurisdiction]).read_text(encoding="utf-8")
-    data = tomllib.loads(text)
-    limits = {
-        key: Limit(
-            key=key,
-            name=row["name"],
-            value=row.get("value"),
-            unit=row["unit"],
-            clause=row["clause"],
-            edition=row["edition"],
-            read=row["read"],
-            evidence=row["evidence"],
-        )
-        for key, row in data["limits"].items()
-    }
+    data = read_table(_FILES[jurisdiction])
+    limits = {key: _limit(key, row) for key, row in data["limits"].items()}
     for override in overrides:
         old = limits[override.key]
         limits[override.key] = Limit(
             old.key, old.name, override.value, old.unit, override.note, "user", "user", "user"
         )
-    return RuleSet(jurisdiction, data["title"], data["bridge"], data["licence"], MappingProxyType(limits))
+    formula = _formula(data["bridge_formula"]) if "bridge_formula" in data else None
+    return RuleSet(jurisdiction, data["title"], data["bridge"], data["licence"], MappingProxyType(limits), formula)
+
+
+def state_variant(state: str) -> RuleSet:
+    """The federal rule set with the figures of a state (postal code) that ``us_states.toml`` holds on top.
+
+    The file holds single figures for comparison with published examples, not complete state rules; that is
+    why states are not in ``jurisdictions``. Raises KeyError for a state without a figure.
+    """
+    federal = load_rule_set("US federal")
+    data = read_table(_STATES)[state]
+    limits = dict(federal.limits)
+    for key, row in data.get("limits", {}).items():
+        limits[key] = _limit(key, {"name": limits[key].name, "unit": limits[key].unit} | row)
+    formula = federal.formula
+    if formula is not None and "bridge_formula" in data:
+        formula = replace(formula, **data["bridge_formula"])
+    return replace(federal, name=state, title=data["title"], limits=MappingProxyType(limits), formula=formula)
+
+
+def read_table(file: str) -> dict[str, Any]:
+    """One of this folder's TOML files as read."""
+    return tomllib.loads(resources.files(__package__).joinpath(file).read_text(encoding="utf-8"))
+
+
+def _limit(key: str, row: Mapping[str, Any]) -> Limit:
+    return Limit(
+        key=key,
+        name=row["name"],
+        value=row.get("value"),
+        unit=row["unit"],
+        clause=row["clause"],
+        edition=row["edition"],
+        read=row["read"],
+        evidence=row["evidence"],
+    )
+
+
+def _formula(row: Mapping[str, Any]) -> BridgeFormula:
+    return BridgeFormula(
+        factor_lb=row["factor_lb"],
+        per_axle_ft=row["per_axle_ft"],
+        constant_ft=row["constant_ft"],
+        step_lb=row["step_lb"],
+        ties=row["ties"],
+        printed=tuple((cell["axles"], cell["feet"], cell["lb"]) for cell in row["printed"]),
+        parts_govern=row["parts_govern"],
+        clause=row["clause"],
+    )
