@@ -200,7 +200,7 @@ def secure(items: Sequence[Item], rig: Rig) -> Securement:
     shown = least_short(demands, gear)
     words = _shortage(items, demands, gear, shown, by_count)
     if shown is None:
-        shown = by_count or least_short(demands, gear.unrated()) or ()
+        shown = by_count or tuple((demand.least, 0) for demand in demands)
     return Securement(_holdings(items, demands, shown, gear), gear, False, by_count is not None, words)
 
 
@@ -263,7 +263,7 @@ def _holdings(
             least_wll_lb=demand.needed_wll_lb / (demand.share * (chains + straps)),
             basis=_least(item)[1],
         )
-        for item, demand, (chains, straps) in zip(items, demands, found, strict=False)
+        for item, demand, (chains, straps) in zip(items, demands, found, strict=True)
     )
 
 

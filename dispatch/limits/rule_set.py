@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from importlib import resources
 from types import MappingProxyType
 from typing import Any
@@ -106,30 +106,44 @@ def load_rule_set(jurisdiction: str, overrides: Iterable[LimitOverride] = ()) ->
     """The jurisdiction's rule set with overrides applied; raises KeyError for an unknown name or limit."""
     data = read_table(_FILES[jurisdiction])
     limits = {key: _limit(key, row) for key, row in data["limits"].items()}
-    for override in overrides:
-        old = limits[override.key]
-        limits[override.key] = Limit(
-            old.key, old.name, override.value, old.unit, override.note, "user", "user", "user"
-        )
     formula = _formula(data["bridge_formula"]) if "bridge_formula" in data else None
-    return RuleSet(jurisdiction, data["title"], data["bridge"], data["licence"], MappingProxyType(limits), formula)
+    return RuleSet(
+        name=jurisdiction,
+        title=data["title"],
+        bridge=data["bridge"],
+        licence=data["licence"],
+        limits=_overridden(limits, overrides),
+        formula=formula,
+    )
 
 
-def state_variant(state: str) -> RuleSet:
+def state_variant(state: str, overrides: Iterable[LimitOverride] = ()) -> RuleSet:
     """The federal rule set with the figures of a state (postal code) that ``us_states.toml`` holds on top.
 
     The file holds single figures for comparison with published examples, not complete state rules; that is
     why states are not in ``jurisdictions``. Raises KeyError for a state without a figure.
     """
-    federal = load_rule_set("US federal")
-    data = read_table(_STATES)[state]
-    limits = dict(federal.limits)
-    for key, row in data.get("limits", {}).items():
-        limits[key] = _limit(key, {"name": limits[key].name, "unit": limits[key].unit} | row)
-    formula = federal.formula
-    if formula is not None and "bridge_formula" in data:
-        formula = replace(formula, **data["bridge_formula"])
-    return replace(federal, name=state, title=data["title"], limits=MappingProxyType(limits), formula=formula)
+    federal, data = read_table(_FILES["US federal"]), read_table(_STATES)[state]
+    rows = federal["limits"] | {key: federal["limits"][key] | row for key, row in data.get("limits", {}).items()}
+    limits = {key: _limit(key, row) for key, row in rows.items()}
+    return RuleSet(
+        name=state,
+        title=data["title"],
+        bridge=federal["bridge"],
+        licence=federal["licence"],
+        limits=_overridden(limits, overrides),
+        formula=_formula(federal["bridge_formula"] | data.get("bridge_formula", {})),
+    )
+
+
+def _overridden(limits: Mapping[str, Limit], overrides: Iterable[LimitOverride]) -> Mapping[str, Limit]:
+    merged = dict(limits)
+    for override in overrides:
+        old = merged[override.key]
+        merged[override.key] = Limit(
+            old.key, old.name, override.value, old.unit, override.note, "user", "user", "user"
+        )
+    return MappingProxyType(merged)
 
 
 def read_table(file: str) -> dict[str, Any]:
