@@ -74,26 +74,27 @@ def is_short_haul(problem: Problem, runs: Sequence[Run]) -> bool:
 def longest_stint_min(runs: Sequence[Run], pause_min: float) -> int:
     """Most minutes at the wheel between two stretches of ``pause_min`` or more away from it.
 
-    A stretch of road is driven without waiting from its departure, but for the pauses that the plan names.
+    A pause is one that the plan names, or the time at a stop or in the yard; spare time on a stretch of road is
+    none, for nothing tells the driver to rest in it.
     """
     longest = driven = 0
     stopped_at: int | None = None
-    for start, end in sorted(_at_the_wheel(runs)):
+    for start, end, wheel_min in sorted(_at_the_wheel(runs)):
         if stopped_at is not None and start - stopped_at >= pause_min:
             driven = 0
-        driven += end - start
+        driven += wheel_min
         longest, stopped_at = max(longest, driven), end
     return longest
 
 
-def _at_the_wheel(runs: Sequence[Run]) -> Iterator[tuple[int, int]]:
+def _at_the_wheel(runs: Sequence[Run]) -> Iterator[tuple[int, int, int]]:
+    """Start, end and minutes at the wheel of every stretch of road between stops and named pauses."""
     for run in runs:
         for drive in run.drives:
             clock, left = drive.depart_min, drive.road_min
             for start, end in pauses_on(run.outing, drive):
                 part = max(0, min(left, start - clock))
-                if part:
-                    yield clock, clock + part
+                yield clock, start, part
                 clock, left = end, left - part
-            if left:
-                yield clock, clock + left
+            if drive.origin != drive.destination:
+                yield clock, drive.arrive_min, left

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
@@ -14,7 +15,6 @@ from dispatch.units import MIN_PER_H, TENTHS_PER_MI
 from dispatch.verify_findings import Violation, known
 
 SLACK_PRIORITY = 1e-6
-SLACK_CENTS = 0.5
 
 
 def level_violations(problem: Problem, plan: Plan) -> list[Violation]:
@@ -36,7 +36,7 @@ def _value(problem: Problem, plan: Plan, level: Level) -> Iterator[Violation]:
     elif level.name == "trips":
         true, slack = float(sum(1 for _ in plan.trips())), 0.0
     elif level.name == "cost":
-        true, slack = float(cost_cents(problem, plan)), SLACK_CENTS * money_parts(plan)
+        true, slack = float(cost_cents(problem, plan)), 0.0
     else:
         yield Violation("unknown level", where, level.name, "left out, trips, cost", "no such goal")
         return
@@ -46,10 +46,9 @@ def _value(problem: Problem, plan: Plan, level: Level) -> Iterator[Violation]:
 
 def _bound(level: Level) -> Iterator[Violation]:
     where = f"level {level.name}"
-    slack = SLACK_PRIORITY if level.name != "cost" else SLACK_CENTS
-    if not level.bound <= level.value + slack:
+    if not level.bound <= level.value + SLACK_PRIORITY:
         yield Violation("bound above value", where, level.bound, level.value, "no plan can beat its bound")
-    if level.proved and not abs(level.bound - level.value) <= slack:
+    if level.proved and not abs(level.bound - level.value) <= SLACK_PRIORITY:
         yield Violation("proved without bound", where, level.bound, level.value, "proved only when they are equal")
 
 
@@ -59,17 +58,13 @@ def left_out_priority(problem: Problem, plan: Plan) -> float:
     return sum(move.priority for move in problem.moves if move.name in left_out)
 
 
-def money_parts(plan: Plan) -> int:
-    """Sums of money that a plan may have rounded to cents one by one: hours, miles, trips, permits of a rig."""
-    return sum(2 + 2 * len(outing.trips) for day in plan.rig_days for outing in day.outings)
-
-
-def cost_cents(problem: Problem, plan: Plan) -> Fraction:
-    """Exact cost of the plan in cents: every rig's paid hours, miles, trips and permits."""
+def cost_cents(problem: Problem, plan: Plan) -> int:
+    """Cost of the plan in cents: every rig's paid hours, miles, trips and permits, rounded once a rig, half up."""
     travel = Travel(problem.sites, problem.roads, problem.settings)
     rigs = {rig.name: rig for rig in problem.rigs}
     days = [day for day in plan.rig_days if day.rig in rigs]
-    return sum((_rig_day_cents(problem, travel, rigs[day.rig], day) for day in days), Fraction(0))
+    exact = [_rig_day_cents(problem, travel, rigs[day.rig], day) for day in days]
+    return sum(math.floor(cents + Fraction(1, 2)) for cents in exact)
 
 
 def _rig_day_cents(problem: Problem, travel: Travel, rig: Rig, day: RigDay) -> Fraction:
