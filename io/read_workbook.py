@@ -1,0 +1,176 @@
+"""Input files -> the day's problem, or every input problem found in one run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from typing import TypeVar
+
+from dispatch.io import layout
+from dispatch.io.cells import folded, nearest, shown
+from dispatch.io.input_files import Source, read_files
+from dispatch.io.input_problems import Findings, InputProblem, Where
+from dispatch.io.layout_columns import Sheet
+from dispatch.io.read_fleet import end_means_yard, note_partial_necks, rig_of, trailer_of, truck_of
+from dispatch.io.read_loads import item_of, move_of, road_of, site_of
+from dispatch.io.read_settings import Changed, DaySettings, read_settings
+from dispatch.io.sheet_grids import Grid
+from dispatch.io.tables import Table, table_of
+from dispatch.io.typed_rows import Row, known_names, note_repeats, resolve, typed_rows
+
+from dispatch.assemble import assemble
+from dispatch.cross_check import cross_check
+from dispatch.fleet import Trailer, Truck
+from dispatch.problem import Fault, Problem
+
+T = TypeVar("T")
+Rows = Mapping[str, list[Row]]
+_ROW_SHEETS = (
+    layout.ITEMS,
+    layout.TRUCKS,
+    layout.TRAILERS,
+    layout.RIGS,
+    layout.SITES,
+    layout.MOVES,
+    layout.DISTANCES,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class InputResult:
+    """What the input gave: the problem to plan (``None`` when there are problems), findings, what was used."""
+
+    problem: Problem | None
+    problems: tuple[InputProblem, ...]
+    warnings: tuple[InputProblem, ...]
+    sources: tuple[Source, ...]
+    changed_settings: tuple[Changed, ...]
+    changed_limits: tuple[Changed, ...]
+
+
+def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves: bool = True) -> InputResult:
+    """Reads and cross-checks the files; later files add rows to the sheets of earlier ones.
+
+    ``today`` is the day where Settings names none. Without ``need_moves`` the sheet Moves may be missing or empty.
+    """
+    findings = Findings()
+    grids, sources = read_files(paths, findings)
+    tables = _tables(grids, findings)
+    _note_missing_sheets(tables, grids, findings, need_moves=need_moves)
+    day = read_settings(tables[layout.SETTINGS.name], tables[layout.LIMITS.name], findings, today or date.today())
+    rows = _rows(tables, date.fromisoformat(day.settings.day), findings)
+    problem = _checked(rows, day, findings)
+    problems = findings.problems()
+    return InputResult(
+        problem=None if problems else problem,
+        problems=problems,
+        warnings=findings.warnings(),
+        sources=sources,
+        changed_settings=day.changed,
+        changed_limits=day.changed_limits,
+    )
+
+
+def _tables(grids: Sequence[Grid], findings: Findings) -> dict[str, list[Table]]:
+    tables: dict[str, list[Table]] = {sheet.name: [] for sheet in layout.SHEETS}
+    for grid in grids:
+        sheet = layout.sheet_named(grid.title)
+        if sheet is not None:
+            table = table_of(grid, sheet, findings)
+            tables[sheet.name] += [table] if table else []
+        elif grid.rows and folded(grid.title) not in map(folded, layout.IGNORED_SHEETS):
+            mend = nearest(grid.title, (one.name for one in layout.SHEETS))
+            findings.warning(Where(grid.file, grid.title), grid.title, "is no input sheet and is not read", mend)
+    return tables
+
+
+def _note_missing_sheets(
+    tables: Mapping[str, list[Table]], grids: Sequence[Grid], findings: Findings, *, need_moves: bool
+) -> None:
+    files = ", ".join(dict.fromkeys(grid.file for grid in grids)) or "input"
+    titles = [grid.title for grid in grids if layout.sheet_named(grid.title) is None]
+    for sheet in layout.SHEETS:
+        if not sheet.required or (sheet is layout.MOVES and not need_moves):
+            continue
+        if not tables[sheet.name]:
+            mend = nearest(sheet.name, titles)
+            where = Where(files, sheet.name)
+            findings.problem(where, "", f"a sheet {sheet.name}; there is none", mend and f"rename {mend}")
+        elif not any(table.rows for table in tables[sheet.name]):
+            findings.problem(tables[sheet.name][0].where(None), "", f"at least one row in {sheet.name}")
+
+
+def _rows(tables: Mapping[str, list[Table]], day: date, findings: Findings) -> dict[str, list[Row]]:
+    """The rows of every sheet, read, with references resolved and repeated names noted."""
+    rows = {
+        sheet.name: [row for table in tables[sheet.name] for row in typed_rows(table, findings, day)]
+        for sheet in _ROW_SHEETS
+    }
+    names = {sheet.name: known_names(rows[sheet.name], sheet) for sheet in _ROW_SHEETS if tables[sheet.name]}
+    end_means_yard(rows[layout.RIGS.name], names.get(layout.SITES.name, {}))
+    for sheet in _ROW_SHEETS:
+        if not sheet.later_wins:
+            note_repeats(rows[sheet.name], findings)
+        resolve(rows[sheet.name], names, findings)
+    note_partial_necks(rows[layout.TRAILERS.name], findings)
+    return rows
+
+
+def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
+    """The problem made of the rows that could be read; contradictions among them are noted."""
+    settings = day.settings
+    items = {row["Item"]: item_of(row, settings) for row in _good(rows, layout.ITEMS)}
+    sites = {row["Site"]: site_of(row) for row in _good(rows, layout.SITES)}
+    trucks = {row["Truck"]: truck_of(row) for row in _good(rows, layout.TRUCKS)}
+    trailers = {row["Trailer"]: trailer_of(row, settings) for row in _good(rows, layout.TRAILERS)}
+    available = [row for row in _good(rows, layout.RIGS) if row["Available"]]
+    if rows[layout.RIGS.name] and not any(row.values.get("Available") for row in rows[layout.RIGS.name]):
+        first = rows[layout.RIGS.name][0]
+        findings.problem(first.where("Available"), "no", "at least one rig that is available today", "yes")
+    rigs = _present(rig_of(row, trucks, trailers) for row in available)
+    moves = _present(move_of(row, items, settings) for row in _good(rows, layout.MOVES))
+    roads = [road_of(row) for row in _good(rows, layout.DISTANCES)]
+    problem = assemble(tuple(items.values()), rigs, sites, moves, roads, settings, day.rules)
+    _note_faults(problem, trucks, trailers, rows, day, findings)
+    return problem
+
+
+def _good(rows: Rows, sheet: Sheet) -> Iterator[Row]:
+    return (row for row in rows[sheet.name] if row.ok)
+
+
+def _present(found: Iterable[T | None]) -> list[T]:
+    return [one for one in found if one is not None]
+
+
+def _note_faults(
+    problem: Problem,
+    trucks: Mapping[str, Truck],
+    trailers: Mapping[str, Trailer],
+    rows: Rows,
+    day: DaySettings,
+    findings: Findings,
+) -> None:
+    addresses = {
+        (sheet.name, folded(" - ".join(str(row.values.get(key)) for key in sheet.keys))): row
+        for sheet in _ROW_SHEETS
+        for row in rows[sheet.name]
+        if row.ok
+    }
+    addresses |= {(layout.SETTINGS.name, folded(name)): row for name, row in day.rows.items()}
+    for fault in cross_check(problem, trucks.values(), trailers.values()):
+        findings.problem(_where(fault, addresses), _quoted(fault, addresses), fault.expected, fault.mend)
+
+
+def _where(fault: Fault, addresses: Mapping[tuple[str, str], Row]) -> Where:
+    row = addresses.get((fault.sheet, folded(fault.key)))
+    return row.where(fault.column) if row else Where("", fault.sheet, None, "", f"{fault.column} of {fault.key}")
+
+
+def _quoted(fault: Fault, addresses: Mapping[tuple[str, str], Row]) -> str:
+    """The value as the user typed it where the cell is filled in, as the core gives it otherwise."""
+    row = addresses.get((fault.sheet, folded(fault.key)))
+    typed = row.raw.get(fault.column) if row else None
+    return fault.value if typed is None or isinstance(typed, time | timedelta | datetime) else shown(typed)
