@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib import resources
 from types import MappingProxyType
 from typing import Any
@@ -67,7 +67,8 @@ class BridgeFormula:
 class RuleSet:
     """A jurisdiction. ``bridge`` and ``licence`` name the rule functions that read the limits.
 
-    ``formula``: the bridge formula, where the jurisdiction has one.
+    ``formula``: the bridge formula, where the jurisdiction has one. ``reference``: figures that no plan is held
+    to (calculations on request use them); the Limits sheet does not offer them.
     """
 
     name: str
@@ -76,21 +77,26 @@ class RuleSet:
     licence: str
     limits: Mapping[str, Limit]
     formula: BridgeFormula | None = None
+    reference: Mapping[str, Limit] = field(default_factory=lambda: MappingProxyType({}))
+
+    def limit(self, key: str) -> Limit:
+        """The limit or reference figure of that key. Raises KeyError when there is none."""
+        return self.limits[key] if key in self.limits else self.reference[key]
 
     def value(self, key: str) -> float | None:
         """The limit's figure, or ``None`` where the rule set has none. Raises KeyError for an unknown key."""
-        return self.limits[key].value
+        return self.limit(key).value
 
     def need(self, key: str) -> float:
         """The limit's figure; raises ValueError where the rule set has none."""
-        value = self.limits[key].value
+        value = self.limit(key).value
         if value is None:
             raise ValueError(f"rule set {self.name} has no {key}")
         return value
 
     def basis(self, key: str) -> str:
         """Where the limit is written."""
-        return self.limits[key].basis
+        return self.limit(key).basis
 
 
 _FILES = MappingProxyType({"US federal": "us_federal.toml"})
@@ -104,17 +110,7 @@ def jurisdictions() -> tuple[str, ...]:
 
 def load_rule_set(jurisdiction: str, overrides: Iterable[LimitOverride] = ()) -> RuleSet:
     """The jurisdiction's rule set with overrides applied; raises KeyError for an unknown name or limit."""
-    data = read_table(_FILES[jurisdiction])
-    limits = {key: _limit(key, row) for key, row in data["limits"].items()}
-    formula = _formula(data["bridge_formula"]) if "bridge_formula" in data else None
-    return RuleSet(
-        name=jurisdiction,
-        title=data["title"],
-        bridge=data["bridge"],
-        licence=data["licence"],
-        limits=_overridden(limits, overrides),
-        formula=formula,
-    )
+    return _rule_set(jurisdiction, read_table(_FILES[jurisdiction]), overrides)
 
 
 def state_variant(state: str, overrides: Iterable[LimitOverride] = ()) -> RuleSet:
@@ -123,16 +119,26 @@ def state_variant(state: str, overrides: Iterable[LimitOverride] = ()) -> RuleSe
     The file holds single figures for comparison with published examples, not complete state rules; that is
     why states are not in ``jurisdictions``. Raises KeyError for a state without a figure.
     """
-    federal, data = read_table(_FILES["US federal"]), read_table(_STATES)[state]
-    rows = federal["limits"] | {key: federal["limits"][key] | row for key, row in data.get("limits", {}).items()}
-    limits = {key: _limit(key, row) for key, row in rows.items()}
+    merged, data = read_table(_FILES["US federal"]), read_table(_STATES)[state]
+    for table in ("limits", "reference"):
+        for key, row in data.get(table, {}).items():
+            merged[table][key] |= row
+    merged["bridge_formula"] |= data.get("bridge_formula", {})
+    merged["title"] = data["title"]
+    return _rule_set(state, merged, overrides)
+
+
+def _rule_set(name: str, data: Mapping[str, Any], overrides: Iterable[LimitOverride]) -> RuleSet:
+    limits = {key: _limit(key, row) for key, row in data["limits"].items()}
+    reference = {key: _limit(key, row) for key, row in data.get("reference", {}).items()}
     return RuleSet(
-        name=state,
+        name=name,
         title=data["title"],
-        bridge=federal["bridge"],
-        licence=federal["licence"],
+        bridge=data["bridge"],
+        licence=data["licence"],
         limits=_overridden(limits, overrides),
-        formula=_formula(federal["bridge_formula"] | data.get("bridge_formula", {})),
+        formula=_formula(data["bridge_formula"]) if "bridge_formula" in data else None,
+        reference=MappingProxyType(reference),
     )
 
 
