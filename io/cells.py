@@ -166,21 +166,23 @@ def _from_text(text: str, dimension: Dimension, unit: str) -> float:
     sign, dollar, digits, suffix = match.groups()
     if dollar and dimension not in (Dimension.MONEY, Dimension.MONEY_PER_HOUR, Dimension.MONEY_PER_MILE):
         raise BadCell(_wanted(dimension, unit))
-    by = _factor_of(suffix, dimension, unit) if suffix else factor(unit, CANONICAL[dimension])
+    by = _factor_of(suffix, dimension, unit, sign + digits) if suffix else factor(unit, CANONICAL[dimension])
     return _signed(sign, _plain(digits)) * by
 
 
-def _factor_of(spelling: str, dimension: Dimension, unit: str) -> float:
+def _factor_of(spelling: str, dimension: Dimension, unit: str, digits: str = "") -> float:
     found = unit_of(spelling, dimension)
-    if found is None:
-        units = ", ".join(units_of(dimension))
-        other = dimension_of(spelling)
-        said = f'"{spelling}" is a unit of {other.value}' if other else f'"{spelling}" is no unit known here'
-        ton = "; write t for 1,000 kg or ton for 2,000 lb" if spelling.strip() == "T" else ""
-        close = get_close_matches(spelling.casefold(), units_of(dimension), n=1)
-        allowed = f"a unit among {units}" if units else "no unit"
-        raise BadCell(f"{_wanted(dimension, unit)}, with {allowed}; {said}{ton}", close[0] if close else "")
-    return factor(found, CANONICAL[dimension])
+    if found is not None:
+        return factor(found, CANONICAL[dimension])
+    units = units_of(dimension)
+    other = dimension_of(spelling)
+    said = f'"{spelling}" is a unit of {other.value}' if other else f'"{spelling}" is no unit known here'
+    if spelling.strip() == "T":
+        said += "; write t for 1,000 kg or ton for 2,000 lb"
+    close = [] if other or spelling == "T" else get_close_matches(spelling.casefold(), units, n=1, cutoff=0.8)
+    allowed = f"a unit among {', '.join(units)}" if units else "no unit"
+    mend = f"{digits} {close[0]}".strip() if close else ""
+    raise BadCell(f"{_wanted(dimension, unit)}, with {allowed}; {said}", mend)
 
 
 def _from_pair(match: re.Match[str], dimension: Dimension, unit: str) -> float:

@@ -52,8 +52,8 @@ def _of_number(value: float) -> int:
     """A fraction of a day, as spreadsheets store times."""
     if 0 <= value < 1:
         return _whole(value * 86_400)
-    whole_hours = value == int(value) and value <= 24
-    raise BadCell(f"{WANTED}; a bare number is not read as an hour", f"{int(value)}:00" if whole_hours else "")
+    mend = _mended(f"{value:.0f}") if value in range(2400) else ""
+    raise BadCell(f"{WANTED}; a bare number is not read as an hour", mend)
 
 
 def _whole(seconds: float) -> int:

@@ -140,7 +140,7 @@ def _bands(values: Mapping[str, Any]) -> Mapping[Hitch, Band]:
 def _differs(column: Column, values: Mapping[str, Any]) -> bool:
     value, default = values[column.name], default_of(column)
     if isinstance(value, float) and default is not None:
-        return abs(value - default) > 1e-9 * max(1.0, abs(default))
+        return bool(abs(value - default) > 1e-9 * max(1.0, abs(default)))
     return bool(value != default)
 
 
