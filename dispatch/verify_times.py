@@ -51,10 +51,11 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """A stop with its number in the list of all stops of the plan."""
+    """A stop of the plan. ``home``: it is at the rig's yard or End, which may be left after closing."""
 
     where: str
     stop: Stop
+    home: bool
 
 
 def runs_of(problem: Problem, plan: Plan) -> tuple[Run, ...]:
@@ -186,8 +187,9 @@ def _shared(first: Rig, second: Rig) -> str:
 
 def work_violations(problem: Problem, plan: Plan) -> list[Violation]:
     """Work at every stop fits between arriving and leaving, inside site hours, Ready and Deliver by."""
+    homes = {rig.name: (rig.yard, rig.end) for rig in problem.rigs}
     visits = [
-        Visit(f"{day.rig}, {stop.site} at {stop.arrive_min}", stop)
+        Visit(f"{day.rig}, {stop.site} at {stop.arrive_min}", stop, stop.site in homes.get(day.rig, ()))
         for day in plan.rig_days
         for outing in day.outings
         for stop in _stops(outing)
@@ -234,25 +236,26 @@ def task_ends(
 ) -> tuple[int, ...]:
     """Earliest end of every task when the stop's work starts as soon as it may, minutes after midnight.
 
-    The extra minutes of the site come first, once a stop, within its hours. Loading an item waits for Ready and
-    for the drop (``off_at``, by haul) of the move that brings the machine there.
+    Loading an item waits for Ready and for the drop (``off_at``, by haul) of the move that brings the machine
+    there. The extra minutes of the site are part of the first task's work, once a stop.
     """
     site = problem.sites[stop.site]
     clock = stop.arrive_min
     if waits.opens and site.opens_min is not None:
         clock = max(clock, site.opens_min)
-    clock += site.extra_load_min
+    extra_min = site.extra_load_min
     ends = []
     for task in stop.tasks:
         haul = problem.hauls[task.haul]
         if task.action is Action.UNLOAD:
-            clock += haul.unload_min
+            clock += extra_min + haul.unload_min
         else:
             if waits.ready and haul.ready_min is not None:
                 clock = max(clock, haul.ready_min)
             if waits.drops:
                 clock = max([clock, *_drops_before(problem, task.haul, off_at)])
-            clock += haul.load_min
+            clock += extra_min + haul.load_min
+        extra_min = 0
         ends.append(clock)
     return tuple(ends)
 
@@ -299,8 +302,9 @@ def _visit_violations(
             text = f"{problem.hauls[task.haul].item.name} is off at the earliest, minutes"
             yield Violation("after Deliver by", visit.where, end, due_min, text)
     closes_min = problem.sites[stop.site].closes_min
-    if closes_min is not None and max(stop.leave_min, ends[-1]) > closes_min:
-        yield Violation("after closing", visit.where, max(stop.leave_min, ends[-1]), closes_min, "minutes")
+    done_min = ends[-1] if visit.home else max(stop.leave_min, ends[-1])
+    if closes_min is not None and done_min > closes_min:
+        yield Violation("after closing", visit.where, done_min, closes_min, "minutes")
 
 
 def _which_wait(problem: Problem, stop: Stop, leave_min: int, off_at: Mapping[int, int]) -> tuple[str, int]:

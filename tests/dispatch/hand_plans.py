@@ -52,7 +52,7 @@ def day() -> Problem:
     )
     loader = make.item("loader", 7_000, 132)
     moves = (
-        make.move("0", loader, companions=("bucket",), ready_min=420, due_min=600),
+        make.move("0", loader, companions=("bucket",), ready_min=415, due_min=600),
         make.move("1", make.item("roller", 4_000, 108, cg_in=60.0), destination="c"),
         make.move(
             "2", make.item("dozer", 10_000, 144), runs=False, origin="b", destination="c", not_rigs=("rig 2",)

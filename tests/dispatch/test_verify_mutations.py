@@ -433,6 +433,11 @@ def loading_before_ready(day: Problem, plan: Plan) -> Case:
     return day, shift_rig(plan, "rig 2", -1)
 
 
+@caught_as("before Ready")
+def the_extra_minutes_spent_before_ready(day: Problem, plan: Plan) -> Case:
+    return edit_move(day, 0, ready_min=416), plan
+
+
 @caught_as("after Deliver by")
 def off_after_deliver_by(day: Problem, plan: Plan) -> Case:
     return edit_move(day, 0, due_min=549), plan
@@ -451,6 +456,11 @@ def work_before_opening(day: Problem, plan: Plan) -> Case:
 @caught_as("after closing")
 def leaving_after_closing(day: Problem, plan: Plan) -> Case:
     return edit_site(day, "c", closes_min=759), plan
+
+
+@caught_as("after closing")
+def work_at_the_yard_after_closing(day: Problem, plan: Plan) -> Case:
+    return edit_site(day, "yard", closes_min=849), plan
 
 
 @caught_as("out of shift")
