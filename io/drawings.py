@@ -1,0 +1,297 @@
+"""A loaded rig from the side, to scale: deck, items, order and facing, distances, loads against limits.
+
+The sign convention of the statics is the drawing's: the truck heads left, places grow to the right. The drawing
+is the same byte for byte for the same load, and it is told apart by line and hatching, not by colour.
+"""
+
+from __future__ import annotations
+
+import io
+import textwrap
+import warnings
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from dispatch.io.output_units import OutputUnits
+
+from dispatch.axle_loads import axle_positions, cg_in, contact_in, to_coupler
+from dispatch.driver_page import AxleLoad
+from dispatch.fleet import Deck, Hitch, Rig
+from dispatch.items import Facing, Item
+from dispatch.plan import Placed
+from dispatch.problem import Problem
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+WIDTH_IN = 10.0
+HIGHEST_IN = 4.6
+"""Size of the picture on paper: as wide as the page, as high as the load asks for, up to ``HIGHEST_IN``."""
+DPI = 160
+WHEEL_IN = 16.0
+"""Radius of a drawn wheel, inches; like the shape of the cab a convention of the drawing only."""
+FRAME_IN = (26.0, 36.0)
+"""Under and upper edge of the drawn truck frame above the road."""
+INK, MID, PALE, WHITE = "#202020", "#8c8c8c", "#e6e6e6", "#ffffff"
+TEXT_PT = 7.5
+LINE = 0.0155
+"""Height of one line of text as a share of the drawing's width."""
+ABOVE = 3.4 * LINE
+"""Room for text over the load, a share of the width."""
+TABLE_LINES, DECK_LINES = 6.6, 2.2
+"""Lines of text under the road: axle loads, and a line of distances for each deck in use."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """One item of the picture: its order of loading, and where it stands behind the steer axle, inches."""
+
+    order: int
+    item: Item
+    placed: Placed
+    front_in: float
+    base_in: float
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The picture's edges in inches: behind the steer axle and above the road."""
+
+    left: float
+    right: float
+    bottom: float
+    top: float
+
+    @property
+    def shape(self) -> float:
+        """Height over width."""
+        return (self.top - self.bottom) / (self.right - self.left)
+
+    @property
+    def line(self) -> float:
+        """Height of one line of text, inches of the picture."""
+        return LINE * (self.right - self.left)
+
+
+def side_view(
+    problem: Problem,
+    rig: Rig,
+    on_deck: Sequence[tuple[int, Placed]],
+    loads: Sequence[AxleLoad],
+    kind: str = "png",
+) -> bytes:
+    """The drawing as ``png``, 1,600 pixels wide, or as ``svg``.
+
+    ``on_deck``: order of loading (from 1) and place of each item; ``loads``: what each axle carries, front to
+    rear, the coupler last.
+    """
+    import matplotlib as mpl  # noqa: PLC0415 - half a second of import that only drawings need
+    from matplotlib.figure import Figure  # noqa: PLC0415
+
+    style = {"font.family": "DejaVu Sans", "svg.hashsalt": "haulday", "hatch.linewidth": 0.6}
+    with mpl.rc_context(style), warnings.catch_warnings():
+        warnings.simplefilter("ignore", UserWarning)  # a name in a script that the font lacks still draws
+        items = [_loaded(problem, rig, *one) for one in on_deck]
+        frame = _frame(rig, items)
+        figure = Figure(figsize=(WIDTH_IN, WIDTH_IN * frame.shape), dpi=DPI)
+        _draw(figure, frame, problem, rig, items, loads)
+        image = io.BytesIO()
+        metadata = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
+        figure.savefig(image, format=kind, dpi=DPI, metadata=metadata)
+    return image.getvalue()
+
+
+def _loaded(problem: Problem, rig: Rig, order: int, placed: Placed) -> Loaded:
+    neck = rig.trailer.neck
+    base = neck.height_in if placed.deck is Deck.NECK and neck else rig.trailer.deck_height_in
+    front = rig.truck.coupler_in + to_coupler(rig.trailer, placed.deck, placed.front_edge_in)
+    return Loaded(order, problem.hauls[placed.haul].item, placed, front, base)
+
+
+def _draw(
+    figure: Figure, frame: Frame, problem: Problem, rig: Rig, items: Sequence[Loaded], loads: Sequence[AxleLoad]
+) -> None:
+    units = OutputUnits.of(problem.settings)
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
+    axes.set_axis_off()
+    axes.set_xlim(frame.left, frame.right)
+    axes.set_ylim(frame.bottom, frame.top)
+    axes.plot((frame.left, frame.right), (0, 0), color=INK, linewidth=1.2)
+    _truck(axes, rig)
+    _trailer(axes, rig)
+    _wheels(axes, rig)
+    for one in items:
+        _item(axes, one, units, frame)
+    _distances(axes, rig, items, units, frame)
+    _axle_table(axes, rig, loads, units, frame)
+
+
+def _frame(rig: Rig, items: Sequence[Loaded]) -> Frame:
+    """Edges to one scale in both directions, with room for the text under the road and over the load."""
+    trailer = rig.trailer
+    rear = trailer.deck_from_coupler_in + trailer.deck_length_in + trailer.deck_to_rear_in
+    ends = [rig.truck.coupler_in + rear, *(one.front_in + one.item.length_in for one in items)]
+    left, right = -rig.truck.front_overhang_in - 50, max(ends) + 30
+    top = max([rig.truck.height_in or 96.0, *(one.base_in + one.item.height_in for one in items)])
+    below = LINE * (TABLE_LINES + DECK_LINES * len({one.placed.deck for one in items}))
+    width = max(right - left, top / (HIGHEST_IN / WIDTH_IN - below - ABOVE))
+    spare = (width - (right - left)) / 2
+    return Frame(left - spare, right + spare, -below * width, top + ABOVE * width)
+
+
+def _polygon(axes: Axes, points: Sequence[tuple[float, float]], **style: Any) -> None:
+    xs, ys = zip(*points, strict=True)
+    look = {"facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0, "zorder": 2} | style
+    axes.fill(xs, ys, **look)
+
+
+def _box(axes: Axes, x: float, y: float, width: float, height: float, **style: Any) -> None:
+    _polygon(axes, [(x, y), (x + width, y), (x + width, y + height), (x, y + height)], **style)
+
+
+def _write(axes: Axes, x: float, y: float, text: str, **style: Any) -> None:
+    look = {"fontsize": TEXT_PT, "color": INK, "ha": "center", "va": "center", "zorder": 6} | style
+    axes.text(x, y, text, parse_math=False, **look)
+
+
+def _truck(axes: Axes, rig: Rig) -> None:
+    truck = rig.truck
+    nose, roof = -truck.front_overhang_in, truck.height_in or 96.0
+    low, high = FRAME_IN
+    back = max(nose + 70, min(0.48 * truck.wheelbase_in, 100.0))
+    rear = max(truck.wheelbase_in + (truck.rear_axles - 1) / 2 * truck.rear_axle_spacing_in + 24, truck.coupler_in)
+    _box(axes, nose, low, rear - nose, high - low, facecolor=PALE)
+    hood = nose + 0.42 * (back - nose)
+    cab = [(nose, low - 6), (nose, 52), (hood, 58), (hood + 14, roof), (back, roof), (back, low - 6)]
+    _polygon(axes, cab)
+    glass = [(hood + 6, 60), (hood + 16, roof - 6), (back - 8, roof - 6), (back - 8, 60)]
+    _polygon(axes, glass, facecolor=PALE, linewidth=0.6)
+
+
+def _trailer(axes: Axes, rig: Rig) -> None:
+    trailer, at = rig.trailer, rig.truck.coupler_in
+    front, end = at + trailer.deck_from_coupler_in, at + trailer.deck_from_coupler_in + trailer.deck_length_in
+    hinge, top = end - trailer.dovetail_length_in, trailer.deck_height_in
+    _box(axes, front, top - 8, hinge - front, 8, facecolor=MID, zorder=3)
+    if trailer.dovetail_length_in:
+        _box(axes, hinge, top - 8, end - hinge, 8, facecolor=PALE, hatch="xxx", zorder=3)
+        _write(axes, (hinge + end) / 2, top - 18, "dovetail", fontsize=TEXT_PT - 1)
+    if trailer.deck_to_rear_in:
+        _box(axes, end, top - 6, trailer.deck_to_rear_in, 4, facecolor=WHITE, zorder=3)
+    if trailer.hitch in {Hitch.PINTLE, Hitch.BALL}:
+        axes.plot((at, front), (FRAME_IN[0], top - 5), color=INK, linewidth=2.5, zorder=2)
+        axes.plot((at,), (FRAME_IN[0],), marker="o", color=INK, markersize=5, zorder=4)
+    else:
+        _neck(axes, rig, front)
+
+
+def _neck(axes: Axes, rig: Rig, deck_front: float) -> None:
+    """The beam over the truck, down to the deck, and the pin on the coupler; the neck deck where there is one."""
+    trailer, at = rig.trailer, rig.truck.coupler_in
+    deck = trailer.neck
+    top = deck.height_in if deck else max(trailer.deck_height_in + 6, FRAME_IN[1] + 18)
+    beam = [(at - 14, top - 8), (at - 14, top), (deck_front - 8, top), (deck_front, trailer.deck_height_in)]
+    beam += [(deck_front, trailer.deck_height_in - 8), (deck_front - 18, top - 8)]
+    _polygon(axes, beam, facecolor=MID, zorder=3)
+    axes.plot((at, at), (FRAME_IN[1], top - 8), color=INK, linewidth=4, zorder=2)
+    if deck:
+        start = at + deck.from_coupler_in
+        _box(axes, start, top - 6, deck.length_in, 6, facecolor=PALE, zorder=4)
+
+
+def _wheels(axes: Axes, rig: Rig) -> None:
+    from matplotlib.patches import Circle  # noqa: PLC0415 - see side_view
+
+    for x in axle_positions(rig):
+        axes.add_patch(Circle((x, WHEEL_IN), WHEEL_IN, facecolor=INK, edgecolor=INK, zorder=4))
+        axes.add_patch(Circle((x, WHEEL_IN), WHEEL_IN * 0.45, facecolor=WHITE, edgecolor=INK, zorder=4))
+
+
+def _item(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
+    item, left, base = one.item, one.front_in, one.base_in
+    middle, height = left + item.length_in / 2, item.height_in
+    _box(axes, left, base, item.length_in, height, facecolor=WHITE, linewidth=1.4, zorder=5)
+    start, end = contact_in(item, one.placed.facing, left)
+    for x, width in _contact_marks(item, start, end):
+        _box(axes, x, base, width, min(7.0, height / 3), facecolor=INK, zorder=5)
+    heading = -1 if one.placed.facing is Facing.FORWARD else 1
+    reach = min(0.38 * item.length_in, 46.0)
+    arrow = {"arrowstyle": "-|>", "color": INK, "linewidth": 1.6, "mutation_scale": 11}
+    ends = {
+        "xy": (middle + heading * reach, base + 0.28 * height),
+        "xytext": (middle - heading * reach, base + 0.28 * height),
+    }
+    axes.annotate("", **ends, arrowprops=arrow, zorder=6)
+    cg = cg_in(item, one.placed.facing, left)
+    axes.plot((cg,), (base + 0.28 * height,), marker="P", color=WHITE, markeredgecolor=INK, markersize=7, zorder=7)
+    circle = {"boxstyle": "circle,pad=0.25", "facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0}
+    _write(axes, middle, base + 0.7 * height, str(one.order), fontweight="bold", bbox=circle)
+    room = max(6, int(item.length_in / (0.42 * frame.line)))
+    name = textwrap.shorten(item.name, room * 2, placeholder="..") or item.name[: room * 2]
+    label = "\n".join([*textwrap.wrap(name, room)[:2], units.weight_text(item.weight.nominal_lb)])
+    _write(axes, middle, base + height + 0.25 * frame.line, label, va="bottom", linespacing=1.0)
+
+
+def _contact_marks(item: Item, start: float, end: float) -> Sequence[tuple[float, float]]:
+    """Left end and width of each mark: the whole patch, or one mark under each of two axles."""
+    if item.two_axles:
+        return [(start - 5, 10), (end - 5, 10)]
+    return [(start, end - start)]
+
+
+def _distances(axes: Axes, rig: Rig, items: Sequence[Loaded], units: OutputUnits, frame: Frame) -> None:
+    """A line a deck under the road: from the deck's front to the front edge of every item on it."""
+    row = -1.3 * frame.line
+    for deck in (Deck.NECK, Deck.MAIN):
+        on_it = sorted((one for one in items if one.placed.deck is deck), key=lambda one: one.front_in)
+        if not on_it:
+            continue
+        zero = rig.truck.coupler_in + to_coupler(rig.trailer, deck, 0)
+        axes.plot((zero, on_it[-1].front_in), (row, row), color=INK, linewidth=0.8)
+        _tick(axes, zero, row, on_it[0].base_in, frame)
+        _write(axes, zero - 0.4 * frame.line, row, f"{deck.value} deck front", ha="right")
+        before = float("-inf")
+        level = 0
+        for one in on_it:
+            level = 1 - level if one.front_in - before < 4.6 * frame.line else 0
+            before = one.front_in
+            _tick(axes, one.front_in, row, one.base_in, frame)
+            text = units.length_text(one.placed.front_edge_in)
+            _write(axes, one.front_in + 0.3 * frame.line, row - (0.55 + level) * frame.line, text, ha="left")
+        row -= 2.2 * frame.line
+
+
+def _tick(axes: Axes, x: float, row: float, top: float, frame: Frame) -> None:
+    axes.plot((x, x), (row - 0.4 * frame.line, top), color=INK, linewidth=0.6, linestyle=(0, (4, 3)), zorder=6)
+
+
+def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUnits, frame: Frame) -> None:
+    """Load, worst case, limit and use under every axle; the coupler in words at the bottom."""
+    truck, behind = rig.truck, rig.truck.coupler_in + rig.trailer.coupler_to_first_axle_in
+    places = [0.0, truck.wheelbase_in]
+    places += [behind + i * rig.trailer.axle_spacing_in for i in range(rig.trailer.axles)]
+    top = frame.bottom + 5.0 * frame.line
+    heads = (f"load {units.weight}", "worst case", "limit", "use")
+    for number, head in enumerate(heads):
+        _write(axes, frame.left + 0.5 * frame.line, top - number * frame.line, head, ha="left", fontweight="bold")
+    for x, load in zip(places, loads, strict=False):
+        for number, text in enumerate(figures(load, units)):
+            _write(axes, x, top - number * frame.line, text)
+    coupler = loads[-1]
+    load, worst, limit, use = figures(coupler, units)
+    words = f"coupler {load} {units.weight}"
+    if coupler.limit_lb is not None:
+        words += f", worst case {worst}, limit {limit}, use {use}"
+    at = max(frame.left + 0.5 * frame.line, min(truck.coupler_in, 0.0))
+    _write(axes, at, frame.bottom + 0.7 * frame.line, words, ha="left")
+
+
+def figures(load: AxleLoad, units: OutputUnits) -> tuple[str, str, str, str]:
+    """Load, worst case, limit and use as texts; a dash where nothing limits the place."""
+    shown = f"{units.to_weight(load.load_lb):,.0f}"
+    if load.worst_lb is None or load.limit_lb is None:
+        return shown, "-", "-", "-"
+    use = f"{load.worst_lb / load.limit_lb:.0%}"
+    return shown, f"{units.to_weight(load.worst_lb):,.0f}", f"{units.to_weight(load.limit_lb):,.0f}", use

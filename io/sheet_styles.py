@@ -1,0 +1,187 @@
+"""How every workbook that haulday writes looks: fonts, fills that survive a grey printer, tables, print set-up.
+
+Values are written as values, never as formulas, and every text is forced to be text: a name that starts with
+``=`` stays a name.
+"""
+
+from __future__ import annotations
+
+import datetime
+import textwrap
+from collections.abc import Iterable, Sequence
+from copy import copy
+from dataclasses import dataclass
+
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook import Workbook
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.table import Table, TableStyleInfo
+from openpyxl.worksheet.worksheet import Worksheet
+
+FONT = "Arial"
+BODY = Font(name=FONT, size=10)
+BOLD = Font(name=FONT, size=10, bold=True)
+SMALL = Font(name=FONT, size=8)
+SECTION = Font(name=FONT, size=12, bold=True)
+TITLE = Font(name=FONT, size=16, bold=True)
+INVERSE = Font(name=FONT, size=8, bold=True, color="FFFFFF")
+
+HEADER_FILL = PatternFill("solid", fgColor="D9D9D9")
+SECTION_FILL = PatternFill("solid", fgColor="EDEDED")
+THIN = Side(style="thin", color="A6A6A6")
+STRONG = Side(style="medium", color="404040")
+LINE_BELOW = Border(bottom=THIN)
+BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
+HEADER_LINE = Border(bottom=STRONG)
+
+WRAP = Alignment(wrap_text=True, vertical="top")
+WRAP_LEFT = Alignment(horizontal="left", vertical="top", wrap_text=True)
+WRAP_CENTRE = Alignment(wrap_text=True, vertical="center", horizontal="center")
+TOP_LEFT = Alignment(horizontal="left", vertical="top")
+TOP_RIGHT = Alignment(horizontal="right", vertical="top", indent=1)
+TOP_CENTRE = Alignment(horizontal="center", vertical="top")
+CENTRE = Alignment(horizontal="center", vertical="center")
+
+LETTER, A4 = "1", "9"
+CAUTION_FOOTER = "The plan supports a qualified person and replaces none"
+
+Value = str | int | float | bool | datetime.time | datetime.timedelta | None
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How a column's cells look: number format, alignment and width in characters."""
+
+    number_format: str
+    width: float
+    alignment: Alignment = WRAP
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A value with a number format of its own, for columns whose rows differ in unit."""
+
+    value: Value
+    number_format: str
+
+
+TEXT = Look("@", 16)
+LONG_TEXT = Look("@", 44)
+COUNT = Look("0", 6, TOP_CENTRE)
+WEIGHT = Look("#,##0", 9, TOP_RIGHT)
+FIGURE = Look("General", 11, TOP_RIGHT)
+ROAD = Look("#,##0.0", 9, TOP_RIGHT)
+PERCENT = Look("0.0", 8, TOP_RIGHT)
+MONEY = Look("#,##0.00", 10, TOP_RIGHT)
+TIME = Look("hh:mm", 7, TOP_CENTRE)
+
+
+def clock_value(minutes: int) -> datetime.time | datetime.timedelta:
+    """Minutes after midnight as a spreadsheet time; at and past midnight as a duration."""
+    if 0 <= minutes < 24 * 60:
+        return datetime.time(minutes // 60, minutes % 60)
+    return datetime.timedelta(minutes=minutes)
+
+
+def put(cell: Cell, value: Value, *, font: Font = BODY, alignment: Alignment | None = None) -> Cell:
+    """Write one value. Text becomes text whatever it starts with; what no workbook can hold is dropped."""
+    if isinstance(value, str):
+        text = ILLEGAL_CHARACTERS_RE.sub("", value)
+        cell.value = text
+        cell.data_type = "s"
+        if text[:1] in ("=", "+", "-", "@"):
+            cell.quotePrefix = True
+    else:
+        cell.value = value
+    if isinstance(value, datetime.timedelta):
+        cell.number_format = "[hh]:mm"
+    cell.font = font
+    if alignment is not None:
+        cell.alignment = alignment
+    return cell
+
+
+def write_table(
+    sheet: Worksheet, name: str, columns: Sequence[tuple[str, Look]], rows: Iterable[Sequence[Value | Shown]]
+) -> None:
+    """A real spreadsheet table from A1 on: filters, frozen header, widths; without rows it keeps one blank."""
+    for number, (header, look) in enumerate(columns, start=1):
+        cell = put(sheet.cell(1, number), header, font=BOLD, alignment=WRAP_CENTRE)
+        cell.fill, cell.border = HEADER_FILL, HEADER_LINE
+        sheet.column_dimensions[get_column_letter(number)].width = look.width
+    last = 1
+    for last, row in enumerate(rows, start=2):
+        height = 0.0
+        for number, (value, (_, look)) in enumerate(zip(row, columns, strict=True), start=1):
+            cell = _table_cell(sheet.cell(last, number), value, look)
+            if isinstance(cell.value, str):
+                height = max(height, row_height(cell.value, look.width))
+        sheet.row_dimensions[last].height = height or None
+    sheet.freeze_panes = "A2"
+    sheet.row_dimensions[1].height = 44
+    table = Table(displayName=name, ref=f"A1:{get_column_letter(len(columns))}{max(last, 2)}")
+    table.tableStyleInfo = TableStyleInfo(name="TableStyleLight1", showRowStripes=False)
+    sheet.add_table(table)
+    print_landscape(sheet, titles="1:1")
+
+
+def _table_cell(cell: Cell, shown: Value | Shown, look: Look) -> Cell:
+    value, number_format = (
+        (shown.value, shown.number_format) if isinstance(shown, Shown) else (shown, look.number_format)
+    )
+    cell.number_format = number_format
+    cell.border = LINE_BELOW
+    return put(cell, value, alignment=look.alignment)
+
+
+def print_landscape(sheet: Worksheet, *, titles: str | None = None, metric: bool = False) -> None:
+    """Landscape, as wide as one page, repeated title rows, page numbers and the caution in the footer."""
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = A4 if metric else LETTER
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.page_margins.left = sheet.page_margins.right = 0.4
+    sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.6
+    sheet.print_options.horizontalCentered = True
+    if titles is not None:
+        sheet.print_title_rows = titles
+    sheet.oddFooter.left.text = CAUTION_FOOTER
+    sheet.oddFooter.center.text = "&A"
+    sheet.oddFooter.right.text = "Page &P of &N"
+    for part in (sheet.oddFooter.left, sheet.oddFooter.center, sheet.oddFooter.right):
+        part.size = 8
+
+
+def break_before(sheet: Worksheet, row: int) -> None:
+    """Start a new printed page with ``row``."""
+    sheet.row_breaks.append(Break(id=row - 1))
+
+
+def sheet_title(workbook: Workbook, wanted: str) -> str:
+    """A sheet name that spreadsheet programs take: at most 31 characters, none of ``[]:*?/\\``, not in use."""
+    clean = "".join("-" if sign in "[]:*?/\\" else sign for sign in ILLEGAL_CHARACTERS_RE.sub("", wanted))
+    clean = clean.strip("' ")[:31].rstrip("' ") or "Rig"
+    taken = {title.casefold() for title in workbook.sheetnames}
+    title, count = clean, 2
+    while title.casefold() in taken:
+        end = f" ({count})"
+        title, count = clean[: 31 - len(end)] + end, count + 1
+    return title
+
+
+def row_height(text: str, characters: float, line_points: float = 13.0) -> float:
+    """Height in points of a row whose cell, ``characters`` wide, wraps this text at words."""
+    width = max(4, int(characters))
+    lines = sum(max(1, len(textwrap.wrap(line, width))) for line in text.split("\n"))
+    return max(1, lines) * line_points + 2
+
+
+def new_workbook() -> Workbook:
+    """An empty workbook whose default font, by which column widths are measured, is the body's."""
+    workbook = Workbook()
+    workbook._named_styles["Normal"].font = copy(BODY)  # openpyxl has no public way to it
+    workbook._fonts[0] = copy(BODY)
+    return workbook

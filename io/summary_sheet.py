@@ -1,0 +1,149 @@
+"""The Summary sheet: the day in figures, what is proved, warnings, cautions, what the plan was made from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from dispatch.io import sheet_styles as styles
+from dispatch.io.output_units import OutputUnits
+from dispatch.io.sheet_styles import Shown, Value
+from openpyxl.worksheet.worksheet import Worksheet
+
+from dispatch.plan import Level
+from dispatch.report import GENERAL_CAUTIONS, Report, WeightRow
+from dispatch.units import MIN_PER_H, TENTHS_PER_MI
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """What a plan was made from: input files (name, digest), settings that differ (name, value), warnings."""
+
+    sources: tuple[tuple[str, str], ...] = ()
+    changed_settings: tuple[tuple[str, str], ...] = ()
+    warnings: tuple[str, ...] = ()
+    version: str = ""
+
+
+WIDTHS = (30, 24, 92)
+"""Widths of columns A to C in characters."""
+Line = tuple[str, Value | Shown, str]
+"""Label, value and a remark, in columns A to C."""
+
+
+def write_summary(sheet: Worksheet, report: Report, used: Used, units: OutputUnits) -> None:
+    """Fill the sheet: label in column A, value beside it in B, unit or remark in C."""
+    for column, width in zip("ABC", WIDTHS, strict=True):
+        sheet.column_dimensions[column].width = width
+    day = report.problem.settings.day
+    styles.put(sheet.cell(1, 1), f"Plan of the day {day}".strip(), font=styles.TITLE)
+    row = 3
+    for title, lines in sections(report, used, units):
+        row = _section(sheet, row, title, lines)
+    sheet.freeze_panes = "A2"
+    styles.print_landscape(sheet, metric=units.metric_distance)
+
+
+def sections(report: Report, used: Used, units: OutputUnits) -> Iterable[tuple[str, Sequence[Line]]]:
+    """Every section of the sheet: its title and its lines."""
+    summary = report.summary
+    yield "Result", list(result_lines(report, units))
+    yield "Goals, in this order", [_goal_line(level) for level in summary.levels]
+    yield "Notes", [("Note", "", note) for note in summary.notes] or [("", "none", "")]
+    yield "Warnings", [("Warning", "", text) for text in used.warnings] or [("", "none", "")]
+    yield "Cautions of the day", [("Caution", "", text) for text in summary.cautions] or [("", "none", "")]
+    yield "Before anybody drives", [("Caution", "", text) for text in GENERAL_CAUTIONS]
+    yield "Made from", list(_used_lines(report, used))
+
+
+def result_lines(report: Report, units: OutputUnits) -> Iterable[Line]:
+    """The day in figures; the labels are fixed."""
+    summary, totals = report.summary, report.summary.totals
+    yield "Trips", summary.trips, ""
+    yield "Fewest trips proved", "yes" if summary.fewest_trips_proved else "no", _trips_remark(report)
+    yield "No plan has fewer trips than", summary.trips_bound, "among plans that leave out no more"
+    yield "Moves hauled", summary.moves_hauled, ""
+    yield "Moves left out", summary.moves_left_out, "see the sheet Left out" if summary.moves_left_out else ""
+    yield "Miles loaded", totals.loaded_tenths / TENTHS_PER_MI, "mi"
+    yield "Miles empty", totals.empty_tenths / TENTHS_PER_MI, "mi, ways from and to the yard included"
+    if units.metric_distance:
+        yield "Kilometres loaded", units.to_road(totals.loaded_tenths), "km"
+        yield "Kilometres empty", units.to_road(totals.empty_tenths), "km"
+    hours = Shown(round(totals.paid_min / MIN_PER_H, 2), "#,##0.00")
+    yield "Paid hours", hours, "h, each outing from leaving the yard to returning"
+    yield "Cost", Shown(totals.cost_cents / 100, "#,##0.00"), "USD"
+    if summary.tightest is not None:
+        yield "Tightest check", summary.tightest.check.name, tightest_text(summary.tightest, units)
+    estimated = "pairs of sites driven have a distance from coordinates"
+    yield "Estimated distances", summary.estimated_pairs, f"of {summary.driven_pairs} {estimated}"
+    yield "Rigs not used", ", ".join(summary.idle_rigs) or "none", ""
+
+
+def _trips_remark(report: Report) -> str:
+    summary = report.summary
+    if summary.fewest_trips_proved:
+        return f"no plan that leaves out no more has fewer than {summary.trips_bound} trips"
+    return f"{summary.trips} trips found, no plan with fewer than {summary.trips_bound} exists"
+
+
+def tightest_text(row: WeightRow, units: OutputUnits) -> str:
+    """Where the tightest check of the day lies: ``97.3 % of its limit on trip 3, leg 1``."""
+    check = row.check
+    where = f"trip {row.trip}, leg {row.leg}" if row.leg else f"trip {row.trip}"
+    unit = units.of_check(check.unit)
+    worst, limit = units.to_check(check.worst, check.unit), units.to_check(check.limit, check.unit)
+    return f"{check.use:.1%} used on {where}: worst case {worst:,.10g} {unit}, limit {limit:,.10g} {unit}"
+
+
+def _goal_line(level: Level) -> Line:
+    value, bound = level_text(level, level.value), level_text(level, level.bound)
+    proved = "proved: no plan is better" if level.proved else f"not proved: no plan is below {bound}"
+    return level_label(level), value, proved
+
+
+def level_label(level: Level) -> str:
+    """What a goal minimises, for people."""
+    labels = {"left out": "Left out (priorities)", "trips": "Number of trips", "cost": "Cost of the day (USD)"}
+    return labels.get(level.name, level.name)
+
+
+def level_text(level: Level, value: float) -> str:
+    """A goal's value for people: cents as dollars, counts and priorities as they are."""
+    return f"{value / 100:,.2f}" if level.name == "cost" else f"{value:g}"
+
+
+def _used_lines(report: Report, used: Used) -> Iterable[Line]:
+    for name, digest in used.sources:
+        yield "Input", name, f"SHA-256 {digest}"
+    yield "haulday version", used.version, ""
+    rules = report.problem.rules
+    yield "Limits of law", rules.name, rules.title
+    yield "Search", report.summary.outcome, ""
+    for name, value in used.changed_settings:
+        yield "Setting", name, value
+    if not used.changed_settings:
+        yield "Settings", "all default", ""
+
+
+def _section(sheet: Worksheet, first: int, title: str, lines: Sequence[Line]) -> int:
+    """Write a section from row ``first`` on; gives the row where the next one starts."""
+    for column in (1, 2, 3):
+        sheet.cell(first, column).fill = styles.SECTION_FILL
+        sheet.cell(first, column).border = styles.LINE_BELOW
+    styles.put(sheet.cell(first, 1), title, font=styles.SECTION)
+    for row, (label, value, remark) in enumerate(lines, start=first + 1):
+        styles.put(sheet.cell(row, 1), label, font=styles.BOLD, alignment=styles.WRAP)
+        _value_cell(sheet, row, value)
+        styles.put(sheet.cell(row, 3), remark, alignment=styles.WRAP)
+        texts = ((str(value), WIDTHS[1]), (remark, WIDTHS[2]))
+        sheet.row_dimensions[row].height = max(styles.row_height(text, width) for text, width in texts)
+    return first + len(lines) + 2
+
+
+def _value_cell(sheet: Worksheet, row: int, shown: Value | Shown) -> None:
+    value = shown.value if isinstance(shown, Shown) else shown
+    cell = styles.put(sheet.cell(row, 2), value, alignment=styles.WRAP_LEFT)
+    if isinstance(shown, Shown):
+        cell.number_format = shown.number_format
+    elif isinstance(value, float):
+        cell.number_format = "#,##0.0"

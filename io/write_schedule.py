@@ -1,0 +1,32 @@
+"""Writes the schedule workbook: eight sheets in their fixed order, from one report."""
+
+from __future__ import annotations
+
+import io
+
+from dispatch.io import sheet_styles as styles
+from dispatch.io.driver_sheets import write_driver_sheets
+from dispatch.io.output_units import OutputUnits
+from dispatch.io.schedule_sheets import write_tables
+from dispatch.io.summary_sheet import Used, write_summary
+from dispatch.io.timeline_sheet import write_timeline
+
+from dispatch.report import Report
+
+
+def schedule_workbook(report: Report, used: Used) -> bytes:
+    """The workbook as the bytes of an ``.xlsx`` file, in the units that Settings asks for.
+
+    Summary, Schedule, Stops, Load plan, Weights, Left out, Timeline and a page a rig.
+    """
+    units = OutputUnits.of(report.problem.settings)
+    workbook = styles.new_workbook()
+    summary = workbook.active
+    summary.title = "Summary"
+    write_summary(summary, report, used, units)
+    write_tables(workbook, report, units)
+    write_timeline(workbook.create_sheet("Timeline"), report, metric=units.metric_distance)
+    write_driver_sheets(workbook, report, units)
+    buffer = io.BytesIO()
+    workbook.save(buffer)
+    return buffer.getvalue()
