@@ -1,0 +1,114 @@
+"""What an item adds to each weight rule at every whole inch of a deck: the arrays that placement searches.
+
+Every rule is written as "sum of contributions <= bound": a lower limit is negated. Contributions are worst
+cases, exact because each rule is linear in the item weights.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from dispatch.axle_loads import cg_in, contact_in, contact_load_beyond, to_coupler
+from dispatch.checks import Sense
+from dispatch.fleet import Deck, Rig
+from dispatch.items import Facing, Item
+from dispatch.load_rules import LoadRule, share_rules
+from dispatch.settings import Settings
+from dispatch.units import SLACK_IN, SLACK_LB
+
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The rules of a rig in "<= bound" form: slopes, bounds and which are law (liftable by a permit).
+
+    ``sign`` is +1 for an upper and -1 for a lower limit; ``at_coupler``/``per_inch`` carry the sign already.
+    The last two rows are the dovetail's and the neck deck's ratings (bound infinite where not rated).
+    """
+
+    at_coupler: Floats
+    per_inch: Floats
+    bounds: Floats
+    law: npt.NDArray[np.bool_]
+    placed: npt.NDArray[np.bool_]
+
+
+def rows_of(rig: Rig, settings: Settings, rules: Sequence[LoadRule], tighten: float = 1.0) -> Rows:
+    """The rules as rows; ``tighten`` below 1 scales the limits that depend on place, for the least margin."""
+    tightened = {rule.name: rule for rule in share_rules(rig, settings, tighten)}
+    rules = [tightened.get(rule.name, rule) for rule in rules]
+    signs = [1.0 if rule.sense is Sense.MOST else -1.0 for rule in rules]
+    slack_lb = SLACK_LB if tighten == 1.0 else 0.0  # a search for less use must not find the same load again
+    bounds = []
+    for rule, sign in zip(rules, signs, strict=True):
+        limit = rule.limit_lb
+        if rule.depends_on_place and rule.share is None:
+            limit = limit * tighten if rule.sense is Sense.MOST else limit / tighten
+        slack = slack_lb if rule.depends_on_place else SLACK_LB
+        bounds.append(sign * (limit - rule.form.empty_worst(rig.trailer, rule.sense)) + slack)
+    trailer = rig.trailer
+    dovetail = trailer.dovetail_rating_lb if trailer.dovetail_length_in > 0 else None
+    neck = trailer.neck.rating_lb if trailer.neck is not None else None
+    bounds.append(math.inf if dovetail is None else dovetail * tighten + slack_lb)
+    bounds.append(math.inf if neck is None else neck + SLACK_LB)
+    return Rows(
+        at_coupler=np.array([s * r.form.at_coupler for s, r in zip(signs, rules, strict=True)]),
+        per_inch=np.array([s * r.form.per_inch for s, r in zip(signs, rules, strict=True)]),
+        bounds=np.array(bounds),
+        law=np.array([rule.law for rule in rules] + [False, False]),
+        placed=np.array([rule.depends_on_place for rule in rules] + [True, False]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Whole-inch places of one item, facing one way on one deck: ``first`` to ``last`` inclusive (own deck)."""
+
+    deck: Deck
+    facing: Facing
+    first: int
+    last: int
+    origin_in: float
+    length_in: float
+
+
+def spot(rig: Rig, settings: Settings, item: Item, deck: Deck, facing: Facing) -> Spot | None:
+    """Where the item may stand on a deck, by clearance, contact patch, overhang and width; None: nowhere."""
+    trailer = rig.trailer
+    length, width = trailer.deck_length_in, trailer.deck_width_in
+    if deck is Deck.NECK:
+        if trailer.neck is None:
+            return None
+        length, width = trailer.neck.length_in, trailer.neck.width_in
+    if item.contact_width_in > width + SLACK_IN:
+        return None
+    start, end = contact_in(item, facing, 0.0)
+    first = max(settings.front_clearance_in, -start)
+    last = length - end
+    if deck is Deck.MAIN:
+        last = min(last, length + settings.rear_overhang_in - item.length_in)
+    low, high = math.ceil(first - SLACK_IN), math.floor(last + SLACK_IN)
+    if low > high:
+        return None
+    return Spot(deck, facing, low, high, to_coupler(trailer, deck, 0.0), item.length_in)
+
+
+def contributions(rig: Rig, rows: Rows, item: Item, place: Spot) -> Floats:
+    """Worst-case contribution of the item to every row at each of its places: shape (rows, places), pounds."""
+    inches = np.arange(place.first, place.last + 1, dtype=np.float64)
+    cgs = cg_in(item, place.facing, place.origin_in) + inches
+    factors = rows.at_coupler[:, None] + rows.per_inch[:, None] * cgs[None, :]
+    weight = item.weight
+    worst = np.where(factors > 0, factors * weight.high_lb, factors * weight.low_lb)
+    dovetail = np.zeros((1, inches.size))
+    if place.deck is Deck.MAIN and math.isfinite(rows.bounds[-2]):
+        hinge = rig.trailer.deck_length_in - rig.trailer.dovetail_length_in
+        dovetail[0] = [contact_load_beyond(item, place.facing, x, weight.high_lb, hinge) for x in inches]
+    neck = np.full((1, inches.size), weight.high_lb if place.deck is Deck.NECK else 0.0)
+    return np.concatenate([worst, dovetail, neck])

@@ -1,0 +1,433 @@
+"""Where each item may stand so that every leg of a trip is legal, and the best such place.
+
+``Placer.find`` is exact on the reported one-inch grid: it returns a legal load whenever one exists, over facings,
+the neck deck and the orders along the deck that the loading order allows. ``Placer.best`` returns the load with
+the largest least margin: the smallest greatest use over the rules that depend on where items stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import permutations, product
+
+import numpy as np
+
+from dispatch.axle_loads import cg_in
+from dispatch.checks import Check
+from dispatch.fleet import Deck, Rig
+from dispatch.items import Facing, Item, LoadsBy
+from dispatch.legality import (
+    Standing,
+    gear_checks,
+    leg_checks,
+    licence_check,
+    load_height_in,
+    load_width_in,
+    rig_length_in,
+)
+from dispatch.load_rules import LoadRule, load_rules
+from dispatch.load_tables import Floats, Rows, Spot, contributions, rows_of, spot
+from dispatch.moves import Haul
+from dispatch.placement_search import Line, search
+from dispatch.plan import Leg, Placed
+from dispatch.problem import Problem
+from dispatch.units import SLACK_IN
+
+
+@dataclass(frozen=True, slots=True)
+class DeckState:
+    """One loaded leg of a trip: who is aboard (haul indices in load order), from where to where."""
+
+    aboard: tuple[int, ...]
+    origin: str
+    destination: str
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRequest:
+    """A trip to place: load and unload order (haul indices) and the loaded legs between different sites."""
+
+    load_order: tuple[int, ...]
+    unload_order: tuple[int, ...]
+    states: tuple[DeckState, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """A legal load, placements in load order. ``permit_legs``: that leg is over a limit of law under a permit."""
+
+    placements: tuple[Placed, ...]
+    permit_legs: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Arrangement:
+    """Hauls in order along the deck, with deck and facing."""
+
+    hauls: tuple[int, ...]
+    decks: tuple[Deck, ...]
+    facings: tuple[Facing, ...]
+
+
+class Placer:
+    """Places loads of one problem; remembers answers by load class, items and the pattern of legs."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._classes: dict[Hashable, int] = {}
+        self._class_of: dict[str, int] = {}
+        self._rules: dict[int, tuple[LoadRule, ...]] = {}
+        self._rows: dict[int, Rows] = {}
+        self._tables: dict[tuple[int, str, Deck, Facing], tuple[Spot, Floats] | None] = {}
+        self._found: dict[Hashable, Load | None] = {}
+        for rig in problem.rigs:
+            key = self.load_class(rig)
+            self._class_of[rig.name] = self._classes.setdefault(key, len(self._classes))
+
+    def load_class(self, rig: Rig) -> Hashable:
+        """Rigs with equal keys are alike in everything that legality looks at."""
+        gear = (rig.licence, rig.chains, rig.chain_rating_lb, rig.straps, rig.strap_rating_lb)
+        truck = tuple(getattr(rig.truck, f) for f in rig.truck.__dataclass_fields__ if f != "name")
+        trailer = tuple(getattr(rig.trailer, f) for f in rig.trailer.__dataclass_fields__ if f != "name")
+        return (truck, trailer, gear)
+
+    def find(self, rig: Rig, request: LoadRequest) -> Load | None:
+        """A legal load for the request, or None when no place on the one-inch grid is legal."""
+        key = self._key(rig, request)
+        if key not in self._found:
+            load = self._find(rig, request)
+            self._found[key] = None if load is None else _numbered(load, request.load_order, None)
+        known = self._found[key]
+        return None if known is None else _numbered(known, None, request.load_order)
+
+    def best(self, rig: Rig, request: LoadRequest) -> Load | None:
+        """The legal load whose greatest use, over the rules that depend on place, is smallest."""
+        found = self.find(rig, request)
+        if found is None:
+            return None
+        waive = any(found.permit_legs)
+        arrangements = list(self._arrangements(rig, request))
+        best, use = found.placements, self._greatest_use(rig, request, found.placements)
+        # Halve the threshold while that finds a better load anywhere, then step below the best until none is left.
+        low = 0.0
+        while use - low > 1 / 512:
+            middle = (use + low) / 2
+            better = self._first(rig, request, arrangements, waive, middle)
+            if better is None:
+                low = middle
+            else:
+                best, use = better, self._greatest_use(rig, request, better)
+        while True:
+            better = self._first(rig, request, arrangements, waive, use - 1e-7)
+            if better is None:
+                return Load(best, self._permit_legs(rig, request, best))
+            next_use = self._greatest_use(rig, request, better)
+            if next_use >= use:
+                return Load(best, self._permit_legs(rig, request, best))
+            best, use = better, next_use
+
+    def hopeless(self, rig: Rig, hauls: Iterable[int]) -> bool:
+        """True only when no trip with these hauls, and others besides, can ever be legal on the rig.
+
+        Looks at what never recovers: length on deck, and weights that no position changes where the hauls must
+        share a leg (none is dropped where another is picked up).
+        """
+        members = [self._problem.hauls[number] for number in hauls]
+        return self._too_long(rig, members) or self._too_heavy(rig, members)
+
+    def _too_long(self, rig: Rig, members: Sequence[Haul]) -> bool:
+        settings, trailer = self._problem.settings, rig.trailer
+        front = trailer.deck_from_coupler_in
+        if trailer.neck is not None and any(h.how is LoadsBy.LIFTED for h in members):
+            front = min(front, trailer.neck.from_coupler_in)
+        end = trailer.deck_from_coupler_in + trailer.deck_length_in + settings.rear_overhang_in
+        room = end - front - max(settings.front_clearance_in, 0.0)
+        need = sum(h.item.length_in for h in members) + settings.gap_in * (len(members) - 1)
+        return need > room + SLACK_IN
+
+    def _too_heavy(self, rig: Rig, members: Sequence[Haul]) -> bool:
+        origins = {h.origin for h in members}
+        if any(h.destination in origins for h in members):
+            return False
+        rows = self._class_rows(rig)
+        law_lifted = len(members) == 1 and members[0].permit is not None
+        weight = sum(h.item.weight.high_lb for h in members)
+        flat = (rows.per_inch == 0) & (rows.at_coupler > 0)
+        if law_lifted:
+            flat &= ~rows.law[:-2]
+        return bool(np.any(rows.at_coupler[flat] * weight > rows.bounds[:-2][flat]))
+
+    # -- search ---------------------------------------------------------------------------------------------
+
+    def _key(self, rig: Rig, request: LoadRequest) -> Hashable:
+        hauls, index = self._problem.hauls, {h: i for i, h in enumerate(request.load_order)}
+        items = tuple((hauls[h].item.name, hauls[h].how, hauls[h].permit is not None) for h in request.load_order)
+        unload = tuple(index[h] for h in request.unload_order)
+        states = tuple((tuple(index[h] for h in s.aboard), self._site_limits(s)) for s in request.states)
+        return (self._class_of[rig.name], items, unload, states)
+
+    def _site_limits(self, state: DeckState) -> tuple[float | None, float | None, float | None]:
+        ends = (self._problem.sites[state.origin], self._problem.sites[state.destination])
+
+        def lowest(field: str) -> float | None:
+            values = [getattr(site, field) for site in ends if getattr(site, field) is not None]
+            return min(values, default=None)
+
+        return lowest("longest_rig_in"), lowest("highest_load_in"), lowest("heaviest_gross_lb")
+
+    def _find(self, rig: Rig, request: LoadRequest) -> Load | None:
+        if not self._gear_ok(rig, request):
+            return None
+        arrangements = list(self._arrangements(rig, request))
+        for waive in (False, True):
+            if waive and not any(self._waivable(state) for state in request.states):
+                break
+            placements = self._first(rig, request, arrangements, waive, 1.0)
+            if placements is not None:
+                return Load(placements, self._permit_legs(rig, request, placements))
+        return None
+
+    def _waivable(self, state: DeckState) -> bool:
+        return len(state.aboard) == 1 and self._problem.hauls[state.aboard[0]].permit is not None
+
+    def _gear_ok(self, rig: Rig, request: LoadRequest) -> bool:
+        hauls = [self._problem.hauls[h] for h in request.load_order]
+        decks = [tuple(self._problem.hauls[h].item for h in state.aboard) for state in request.states]
+        return all(check.ok for check in gear_checks(self._problem, rig, hauls, decks))
+
+    def _arrangements(self, rig: Rig, request: LoadRequest) -> Iterator[_Arrangement]:
+        """Every order along the deck, deck choice and facing that the loading order allows."""
+        loads = {h: i for i, h in enumerate(request.load_order)}
+        unloads = {h: i for i, h in enumerate(request.unload_order)}
+        hauls = self._problem.hauls
+        lifted = [h for h in request.load_order if hauls[h].how is LoadsBy.LIFTED]
+        neck_choices: Iterable[tuple[bool, ...]] = [(False,) * len(lifted)]
+        if rig.trailer.neck is not None:
+            neck_choices = product((False, True), repeat=len(lifted))
+        for choice in neck_choices:
+            on_neck = [h for h, neck in zip(lifted, choice, strict=True) if neck]
+            on_main = [h for h in request.load_order if h not in on_neck]
+            for main in permutations(on_main):
+                if not self._order_works(main, loads, unloads):
+                    continue
+                for neck in permutations(on_neck):
+                    decks = (Deck.NECK,) * len(neck) + (Deck.MAIN,) * len(main)
+                    facings = [self._facings(hauls[h].item) for h in (*neck, *main)]
+                    for facing in product(*facings):
+                        yield _Arrangement((*neck, *main), decks, facing)
+
+    def _order_works(self, main: Sequence[int], loads: dict[int, int], unloads: dict[int, int]) -> bool:
+        """Nothing stands behind a rear-loaded item on the main deck when it comes on or off."""
+        hauls = self._problem.hauls
+        for place, h in enumerate(main):
+            if hauls[h].how is LoadsBy.LIFTED:
+                continue
+            for behind in main[place + 1 :]:
+                if loads[behind] < loads[h] or unloads[behind] > unloads[h]:
+                    return False
+        return True
+
+    @staticmethod
+    def _facings(item: Item) -> tuple[Facing, ...]:
+        """The facings worth trying: one is enough for an item that is the same both ways round."""
+        middle_cg = abs(2 * item.cg_in - item.length_in) < SLACK_IN
+        middle_contact = abs(2 * item.contact_from_in + item.contact_length_in - item.length_in) < SLACK_IN
+        return item.facings[:1] if middle_cg and middle_contact else item.facings
+
+    def _first(
+        self, rig: Rig, request: LoadRequest, arrangements: Sequence[_Arrangement], waive: bool, tighten: float
+    ) -> tuple[Placed, ...] | None:
+        """The first arrangement with a legal place; ``tighten`` below 1 asks for that much less use."""
+        rows = (
+            self._class_rows(rig)
+            if tighten == 1.0
+            else rows_of(rig, self._problem.settings, self._class_rules(rig), tighten)
+        )
+        for arrangement in arrangements:
+            placements = self._try(rig, request, arrangement, waive, rows, tighten == 1.0)
+            if placements is not None:
+                by_haul = {placed.haul: placed for placed in placements}
+                return tuple(by_haul[h] for h in request.load_order)
+        return None
+
+    def _try(
+        self, rig: Rig, request: LoadRequest, arrangement: _Arrangement, waive: bool, rows: Rows, keep: bool
+    ) -> tuple[Placed, ...] | None:
+        found = []
+        for h, deck, facing in zip(arrangement.hauls, arrangement.decks, arrangement.facings, strict=True):
+            entry = self._table(rig, self._problem.hauls[h].item, deck, facing, rows, keep)
+            if entry is None:
+                return None
+            found.append(entry)
+        line = self._line(rig, request, arrangement, waive, rows, found)
+        edges = None if line is None else search(line)
+        if edges is None:
+            return None
+        return tuple(
+            Placed(h, deck, edge, facing)
+            for h, deck, edge, facing in zip(
+                arrangement.hauls, arrangement.decks, edges, arrangement.facings, strict=True
+            )
+        )
+
+    def _line(
+        self,
+        rig: Rig,
+        request: LoadRequest,
+        arrangement: _Arrangement,
+        waive: bool,
+        rows: Rows,
+        found: Sequence[tuple[Spot, Floats]],
+    ) -> Line | None:
+        """The arrangement's search: one block of rows a leg, places cut by sizes; None: a size is over."""
+        spots = [place for place, _ in found]
+        blocks: list[list[Floats]] = [[] for _ in found]
+        bounds: list[Floats] = []
+        for state in request.states:
+            lifted = waive and self._waivable(state)
+            aboard = [i for i, h in enumerate(arrangement.hauls) if h in state.aboard]
+            cut = self._cut(rig, state, arrangement, spots, aboard, lifted)
+            if cut is None:
+                return None
+            spots = cut
+            bound = np.where(rows.law, np.inf, rows.bounds) if lifted else rows.bounds
+            bounds.append(self._with_site_gross(rig, state, bound, rows))
+            for i, (_, table) in enumerate(found):
+                extra = table if i in aboard else np.zeros_like(table)
+                blocks[i].append(extra)
+        tables = []
+        for block, new, (old, _) in zip(blocks, spots, found, strict=True):
+            whole = np.concatenate(block) if block else np.zeros((0, old.last - old.first + 1))
+            tables.append(whole[:, : new.last - old.first + 1])
+        all_bounds = np.concatenate(bounds) if bounds else np.zeros(0)
+        return Line(tuple(spots), tuple(tables), all_bounds, self._problem.settings.gap_in)
+
+    def _with_site_gross(self, rig: Rig, state: DeckState, bounds: Floats, rows: Rows) -> Floats:
+        """Lowers the gross rows to the sites' own heaviest gross."""
+        heaviest = self._site_limits(state)[2]
+        if heaviest is None:
+            return bounds
+        bounds = bounds.copy()
+        for i, rule in enumerate(self._class_rules(rig)):
+            if rule.name == "GCWR":
+                bounds[i] = min(bounds[i], rows.bounds[i] + heaviest - rule.limit_lb)
+        return bounds
+
+    def _cut(
+        self,
+        rig: Rig,
+        state: DeckState,
+        arrangement: _Arrangement,
+        spots: Sequence[Spot],
+        aboard: Sequence[int],
+        lifted: bool,
+    ) -> list[Spot] | None:
+        """Spots cut so that width, height, length and licence hold on the leg; None when one cannot."""
+        standing = []
+        for i in aboard:
+            haul, place = self._problem.hauls[arrangement.hauls[i]], spots[i]
+            placed = Placed(haul.index, place.deck, place.first, place.facing)
+            front = place.origin_in + place.first
+            standing.append(Standing(haul, placed, cg_in(haul.item, place.facing, front), front))
+        longest, highest, _ = self._site_limits(state)
+        rules = self._problem.rules
+        law = {k: None if lifted else rules.value(k) for k in ("width_in", "height_in", "length_in")}
+        if _over(load_width_in(rig, standing), law["width_in"]):
+            return None
+        height = load_height_in(rig, standing)
+        if _over(height, law["height_in"]) or _over(height, highest):
+            return None
+        if not licence_check(self._problem, rig, standing).ok:
+            return None
+        return self._cut_length(rig, spots, aboard, law["length_in"], longest)
+
+    @staticmethod
+    def _cut_length(
+        rig: Rig, spots: Sequence[Spot], aboard: Sequence[int], law: float | None, longest: float | None
+    ) -> list[Spot] | None:
+        limit = min((v for v in (law, longest) if v is not None), default=None)
+        if limit is None:
+            return list(spots)
+        if _over(rig_length_in(rig), limit):
+            return None
+        ahead = rig.truck.front_overhang_in + rig.truck.coupler_in
+        cut = list(spots)
+        for i in aboard:
+            s = cut[i]
+            last = int(np.floor(limit - ahead - s.origin_in - s.length_in + SLACK_IN))
+            if last < s.first:
+                return None
+            cut[i] = Spot(s.deck, s.facing, s.first, min(s.last, last), s.origin_in, s.length_in)
+        return cut
+
+    # -- remembered tables ----------------------------------------------------------------------------------
+
+    def _class_rules(self, rig: Rig) -> tuple[LoadRule, ...]:
+        number = self._class_of[rig.name]
+        if number not in self._rules:
+            self._rules[number] = load_rules(rig, self._problem.settings, self._problem.rules)
+        return self._rules[number]
+
+    def _class_rows(self, rig: Rig) -> Rows:
+        number = self._class_of[rig.name]
+        if number not in self._rows:
+            self._rows[number] = rows_of(rig, self._problem.settings, self._class_rules(rig))
+        return self._rows[number]
+
+    def _table(
+        self, rig: Rig, item: Item, deck: Deck, facing: Facing, rows: Rows, keep: bool
+    ) -> tuple[Spot, Floats] | None:
+        key = (self._class_of[rig.name], item.name, deck, facing)
+        if keep and key in self._tables:
+            return self._tables[key]
+        place = spot(rig, self._problem.settings, item, deck, facing)
+        entry = None if place is None else (place, contributions(rig, rows, item, place))
+        if keep:
+            self._tables[key] = entry
+        return entry
+
+    # -- judgement by the rules themselves --------------------------------------------------------------------
+
+    def checks(self, rig: Rig, request: LoadRequest, placements: Sequence[Placed]) -> list[tuple[Check, ...]]:
+        """Every leg's check records for given placements, in the order of the request's states."""
+        by_haul = {placed.haul: placed for placed in placements}
+        return [
+            leg_checks(
+                self._problem,
+                rig,
+                Leg(s.origin, s.destination, 0, 0, tuple(by_haul[h] for h in s.aboard)),
+            )
+            for s in request.states
+        ]
+
+    def _permit_legs(self, rig: Rig, request: LoadRequest, placements: Sequence[Placed]) -> tuple[bool, ...]:
+        if not any(self._waivable(state) for state in request.states):
+            return (False,) * len(request.states)
+        return tuple(any(check.waived for check in leg) for leg in self.checks(rig, request, placements))
+
+    def _greatest_use(self, rig: Rig, request: LoadRequest, placements: Sequence[Placed]) -> float:
+        """Greatest use over the legs, among the rules that depend on where items stand (0 when none does)."""
+        names = {rule.name for rule in self._class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
+        uses = [
+            check.use
+            for leg in self.checks(rig, request, placements)
+            for check in leg
+            if check.name in names and not check.waived
+        ]
+        return max(uses, default=0.0)
+
+
+def _over(value: float, limit: float | None) -> bool:
+    return limit is not None and value > limit + SLACK_IN
+
+
+def _numbered(load: Load, to_places: tuple[int, ...] | None, to_hauls: tuple[int, ...] | None) -> Load:
+    """The load with haul numbers turned into places in the load order, or back."""
+    if to_places is not None:
+        names = {h: i for i, h in enumerate(to_places)}
+    else:
+        assert to_hauls is not None
+        names = dict(enumerate(to_hauls))
+    placements = tuple(Placed(names[p.haul], p.deck, p.front_edge_in, p.facing) for p in load.placements)
+    return Load(placements, load.permit_legs)
