@@ -1,0 +1,33 @@
+"""HiGHS set up alike everywhere: silent, one thread, repeatable."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import highspy
+import numpy as np
+
+INFINITE: float = highspy.kHighsInf
+
+
+def quiet_highs() -> highspy.Highs:
+    """An empty programme that prints nothing."""
+    h = highspy.Highs()
+    h.silent()
+    h.setOptionValue("threads", 1)
+    h.setOptionValue("random_seed", 0)
+    return h
+
+
+def add_row(h: highspy.Highs, lower: float, upper: float) -> None:
+    """A row without entries yet; columns bring them."""
+    h.addRow(lower, upper, 0, np.array([], dtype=np.int32), np.array([], dtype=np.float64))
+
+
+def add_column(h: highspy.Highs, cost: float, entries: Mapping[int, float], *, whole: bool = False) -> None:
+    """A column that is not negative; ``whole``: 0 or 1."""
+    index = np.array(list(entries), dtype=np.int32)
+    value = np.array(list(entries.values()), dtype=np.float64)
+    h.addCol(cost, 0.0, 1.0 if whole else INFINITE, len(index), index, value)
+    if whole:
+        h.changeColIntegrality(h.getNumCol() - 1, highspy.HighsVarType.kInteger)

@@ -1,0 +1,266 @@
+"""Settling one goal of the day: a floor by column generation, a plan from the days found, and the proof.
+
+All days that could belong to a better plan have a reduced cost within the gap between plan and floor. When they
+can all be listed, the best choice among them settles the goal.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from dispatch.bounds import fewest_trips
+from dispatch.master import Goal, Master, Settled, worth
+from dispatch.planning_day import DayTrips, PlanningDay
+from dispatch.pricing import Priced, Pricer, Prices, Search
+from dispatch.rig_days import Column
+from dispatch.schedule_model import (
+    Choice,
+    Effort,
+    ScheduleModel,
+    aim,
+    every_unit_once,
+    first_move_first,
+    goals_kept,
+    hint,
+    never_again,
+    no_more_days_than_rigs,
+    run,
+)
+from dispatch.search_limits import Limits
+
+TOLERANCE = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """What a goal may spend, in counts (``deterministic``: the solver's own count of work)."""
+
+    rounds: int = 400
+    beam: int = 300
+    columns_a_round: int = 150
+    pool: int = 12_000
+    enumerated: int = 40_000
+    labels: int = 1_500_000
+    deterministic: float = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A goal's value in the best plan and its bound (scaled priority, trips or cents), with that plan's days."""
+
+    value: int
+    bound: int
+    days: tuple[Column, ...]
+
+    @property
+    def proved(self) -> bool:
+        """Whether no plan is better on this goal."""
+        return self.bound >= self.value
+
+
+@dataclass(slots=True, eq=False)
+class Workshop:
+    """What the goals share: the day, its trips and pricers, the days found so far, limits and budget."""
+
+    day: PlanningDay
+    trips: DayTrips
+    pricers: Sequence[Pricer]
+    limits: Limits
+    budget: Budget
+    fits: Callable[[Sequence[Column]], bool]
+    pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
+
+    def remember(self, columns: Sequence[Column]) -> None:
+        """Keeps days for later choices, the cheapest of equals."""
+        for column in columns:
+            self.pool.setdefault((column.group, column.units, column.trips, column.cents), column)
+
+    def search(self, prices: Sequence[Prices], how: Search, group: int) -> Priced:
+        """Prices one group's days; what binds other rigs' clocks is never dropped by dominance."""
+        crossing = {name for pair in self.day.grouping.crossing for name in pair}
+        rigs = {rig.name for rig in self.day.groups[group].rigs}
+        how = Search(
+            how.cutoff,
+            how.beam,
+            how.most_labels,
+            how.most_columns,
+            keep_all=how.keep_all and (bool(self.day.shape.pairs) or bool(crossing & rigs)),
+            may_go_home=bool(prices[group].money > 0 or crossing & rigs)
+            or not self.day.rules.table.direct_is_fastest,
+        )
+        return self.pricers[group].search(prices[group], how)
+
+
+def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
+    """A goal's value for a choice of days: scaled priority left out, trips or cents."""
+    if goal is not Goal.LEFT_OUT:
+        return sum(worth(goal, column) for column in days)
+    hauled = 0
+    for column in days:
+        hauled |= column.units
+    return sum(w for u, w in enumerate(day.shape.weights) if not hauled >> u & 1)
+
+
+def settle(shop: Workshop, goal: Goal, settled: Settled, days: tuple[Column, ...]) -> Result:
+    """The goal's best value with the settled goals kept, starting from a plan that keeps them."""
+    day, limits = shop.day, shop.limits
+    shop.remember(days)
+    best = Result(value_of(day, goal, days), simple_bound(shop, goal, settled), days)
+    limits.tell(goal.value, best.value, best.bound)
+    if best.proved or limits.over():
+        return best
+    master = Master(day.shape, goal, settled)
+    master.add(days)
+    best, prices, floor = _floor(shop, goal, master, best)
+    shop.remember(master.columns)
+    limits.tell(goal.value, best.value, best.bound)
+    if not best.proved and not limits.over():
+        best = _from_pool(shop, goal, settled, best, prices)
+        limits.tell(goal.value, best.value, best.bound)
+    if not best.proved and floor is not None and not limits.over():
+        best = _proof(shop, goal, settled, best, prices, floor)
+        limits.tell(goal.value, best.value, best.bound)
+    return best
+
+
+def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
+    """What can be said at once: units that no trip carries are left out; trips by set partitioning."""
+    if not shop.trips.complete or goal is Goal.COST:
+        return 0
+    masks = shop.trips.masks()
+    if goal is Goal.TRIPS:
+        return fewest_trips(shop.day.shape, masks, settled.most.get(Goal.LEFT_OUT, 10**9))
+    carried = 0
+    for mask in masks:
+        carried |= mask
+    return sum(w for u, w in enumerate(shop.day.shape.weights) if not carried >> u & 1)
+
+
+def _floor(
+    shop: Workshop, goal: Goal, master: Master, best: Result
+) -> tuple[Result, list[Prices], float | None]:
+    """Column generation: the result with the bound that it gives, the last prices, and the floor if it is exact."""
+    budget, limits = shop.budget, shop.limits
+    floor: float | None = None
+    value, prices = master.solve()
+    for _ in range(budget.rounds):
+        if limits.over():
+            break
+        value, prices = master.solve()
+        found = _priced(shop, prices, Search(beam=budget.beam, most_columns=budget.columns_a_round))
+        new = master.add(column for priced in found for column in priced.columns)
+        if new:
+            continue
+        found = _priced(
+            shop, prices, Search(most_columns=budget.columns_a_round, most_labels=budget.labels)
+        )
+        exact = shop.trips.complete and all(_labels_complete(priced, budget) for priced in found)
+        if exact:
+            groups = shop.day.groups
+            lower = value + sum(g.count * p.least for g, p in zip(groups, found, strict=True))
+            best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.days)
+            limits.tell(goal.value, best.value, best.bound)
+        if best.proved:
+            break
+        if not master.add(column for priced in found for column in priced.columns):
+            floor = value if exact else None
+            break
+    return best, prices, floor
+
+
+def _labels_complete(priced: Priced, budget: Budget) -> bool:
+    """Whether the least reduced cost is exact: only the list of days may have been cut short."""
+    return priced.complete or len(priced.columns) >= budget.columns_a_round
+
+
+def _priced(shop: Workshop, prices: Sequence[Prices], how: Search) -> list[Priced]:
+    return [shop.search(prices, how, group.number) for group in shop.day.groups]
+
+
+def choose(
+    shop: Workshop,
+    goal: Goal,
+    settled: Settled,
+    columns: Sequence[Column],
+    best: Result,
+    prices: Sequence[Prices],
+) -> tuple[Choice, tuple[Column, ...] | None]:
+    """The best choice among the columns that fits on the clock, with the incumbent as hint."""
+    shift = {u: round(float(prices[0].unit[u])) for u in range(len(shop.day.shape.units))} if prices else {}
+    m = ScheduleModel(shop.day.shape, columns, shift if goal is Goal.COST else {})
+    every_unit_once(m)
+    no_more_days_than_rigs(m)
+    first_move_first(m)
+    goals_kept(m, settled)
+    constant = aim(m, goal)
+    chosen = {id(column) for column in best.days}
+    numbers = [number for number, column in enumerate(columns) if id(column) in chosen]
+    if len(numbers) == len(best.days):
+        hint(m, numbers)
+    while True:
+        limits = shop.limits
+        effort = Effort(shop.budget.deterministic, limits.seconds_left(), limits.workers, limits.seed)
+        choice = run(m, constant, effort)
+        if not choice.ended:
+            limits.cut = True
+        if choice.chosen is None:
+            return choice, None
+        days = tuple(columns[number] for number in choice.chosen)
+        if shop.fits(days):
+            return choice, days
+        if limits.over():
+            return choice, None
+        never_again(m, choice.chosen)
+
+
+def _from_pool(
+    shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices]
+) -> Result:
+    """A better plan from the days found so far."""
+    own = [column for column in best.days]
+    ids = {id(column) for column in own}
+    others = [column for column in shop.pool.values() if id(column) not in ids]
+    if prices:
+        others.sort(key=lambda column: prices[column.group].reduced(column))
+    columns = own + others[: shop.budget.pool]
+    _, days = choose(shop, goal, settled, columns, best, prices)
+    return _better(shop.day, goal, best, days)
+
+
+def _better(
+    day: PlanningDay, goal: Goal, best: Result, days: tuple[Column, ...] | None
+) -> Result:
+    if days is None:
+        return best
+    value = value_of(day, goal, days)
+    return Result(value, best.bound, days) if value < best.value else best
+
+
+def _proof(
+    shop: Workshop,
+    goal: Goal,
+    settled: Settled,
+    best: Result,
+    prices: Sequence[Prices],
+    floor: float,
+) -> Result:
+    """Lists every day that a better plan could hold and chooses among them all."""
+    cutoff = best.value - 1 - floor + TOLERANCE
+    how = Search(
+        cutoff=cutoff,
+        most_columns=shop.budget.enumerated,
+        most_labels=shop.budget.labels,
+        keep_all=shop.day.clock_is_shared,
+    )
+    found = _priced(shop, prices, how)
+    columns = [column for priced in found for column in priced.columns]
+    if not all(priced.complete for priced in found) or len(columns) > shop.budget.enumerated:
+        return best
+    choice, days = choose(shop, goal, settled, columns, best, prices)
+    if choice.impossible:
+        return Result(best.value, best.value, best.days)
+    found_better = _better(shop.day, goal, best, days)
+    bound = min(best.value, math.ceil(choice.bound - TOLERANCE)) if choice.bound > -math.inf else best.bound
+    return Result(found_better.value, max(best.bound, min(bound, found_better.value)), found_better.days)

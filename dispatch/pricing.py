@@ -1,0 +1,384 @@
+"""The best days of a group of rigs at given prices, by labels: partial days grown trip by trip, all at once.
+
+Layer n holds the partial days of n trips as arrays. A partial day is dropped when even the cheapest rest of the
+day (see ``cost_to_go``) leaves it above the cut-off, or when another one with the same units, at the same place,
+is no worse in everything that can still matter. Nothing else is dropped unless a cap is hit, and then the
+answer says that it is not complete.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from dispatch.cost_to_go import CostToGo, cost_to_go
+from dispatch.rig_days import Column, Step, work_out
+from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints, Words
+
+PAIRS_AT_ONCE = 2_000_000
+EPSILON = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """What a day earns and costs: reward of each unit, of being one of the group's days; price of a trip, a cent."""
+
+    unit: Floats
+    group: float
+    per_trip: float
+    money: float
+
+    def reduced(self, column: Column) -> float:
+        """Reduced cost of a finished day."""
+        reward = sum(float(self.unit[u]) for u in range(len(self.unit)) if column.units >> u & 1)
+        return self.money * column.cents + self.per_trip * column.trips - reward - self.group
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How far to look. ``cutoff``: only days below this reduced cost; ``beam``: partial days kept a layer.
+
+    ``caps`` are counts of labels and of columns. ``keep_all``: no dominance (where the clock of other rigs
+    matters too), and every day is given, not only the best of its units and trips.
+    """
+
+    cutoff: float = -EPSILON
+    beam: int | None = None
+    most_labels: int = 3_000_000
+    most_columns: int = 200_000
+    keep_all: bool = False
+    may_go_home: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Priced:
+    """Days found, the least reduced cost seen, and whether nothing below the cut-off can be missing."""
+
+    columns: tuple[Column, ...]
+    least: float
+    complete: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Layer:
+    """Partial days as arrays; the current run is (duration, earliest, latest), ``closed`` are paid minutes before."""
+
+    parent: Ints
+    trip: Ints
+    from_yard: Bools
+    mask: Words
+    rig: Ints
+    site: Ints
+    duration: Ints
+    earliest: Ints
+    latest: Ints
+    closed: Ints
+    drive: Ints
+    since: Ints
+    lin: Floats
+
+    def __len__(self) -> int:
+        return len(self.trip)
+
+    def take(self, rows: Ints | Bools) -> _Layer:
+        """The layer with these rows only."""
+        return _Layer(*(getattr(self, field.name)[rows] for field in fields(self)))
+
+
+class Pricer:
+    """Finds days of one group."""
+
+    def __init__(self, arrays: GroupArrays) -> None:
+        self.arrays = arrays
+
+    def search(self, prices: Prices, how: Search) -> Priced:
+        """All days below the cut-off (or, with a beam, some of them), best first."""
+        trips = self.arrays.trips
+        if not trips.trips:
+            return Priced((), 0.0, complete=True)
+        lin = prices.money * trips.lin_cents + prices.per_trip - trips.member @ prices.unit
+        run = _Run(self.arrays, prices, how, lin, cost_to_go(self.arrays, lin, prices.money))
+        return run.all_days()
+
+
+class _Run:
+    """One search: prices, cut-off and the layers so far."""
+
+    def __init__(
+        self, arrays: GroupArrays, prices: Prices, how: Search, lin: Floats, floor: CostToGo
+    ) -> None:
+        self.a = arrays
+        self.prices = prices
+        self.how = how
+        self.lin = lin
+        self.floor = floor
+        self.layers: list[_Layer] = []
+        self.complete = how.beam is None
+        self.labels = 0
+
+    def all_days(self) -> Priced:
+        layer = self._kept(self._first())
+        while len(layer):
+            self.layers.append(layer)
+            self.labels += len(layer)
+            if self.labels > self.how.most_labels:
+                self.complete = False
+                break
+            layer = self._kept(_stack([self._kept(part) for part in self._extended(layer)], layer))
+        return self._finished()
+
+    # -- growing ------------------------------------------------------------------------------------------
+
+    def _first(self) -> _Layer:
+        """Every trip as the first of the day."""
+        a, t = self.a, self.a.trips
+        count = len(t.trips)
+        rigs, drivers = len(a.group.rigs), len(a.group.hours)
+        zeros = np.zeros(count, dtype=np.int64)
+        idle = _Layer(
+            parent=zeros - 1,
+            trip=zeros,
+            from_yard=np.ones(count, dtype=np.bool_),
+            mask=np.zeros_like(t.mask),
+            rig=t.rig,
+            site=a.yard[t.rig],
+            duration=zeros,
+            earliest=a.start[t.rig],
+            latest=a.end_by[t.rig],
+            closed=np.zeros((count, rigs), dtype=np.int64),
+            drive=np.zeros((count, drivers), dtype=np.int64),
+            since=np.zeros((count, drivers), dtype=np.int64),
+            lin=np.zeros(count),
+        )
+        return self._append(idle, np.arange(count), np.arange(count) * 0 - 1, from_yard=True)
+
+    def _extended(self, layer: _Layer) -> Iterator[_Layer]:
+        """The layer with one more trip each, in pieces of bounded size."""
+        trips = len(self.a.trips.trips)
+        size = max(1, PAIRS_AT_ONCE // trips)
+        for begin in range(0, len(layer), size):
+            rows = np.arange(begin, min(begin + size, len(layer)))
+            part = layer.take(rows)
+            free = np.ones((len(rows), trips), dtype=np.bool_)
+            for word in range(part.mask.shape[1]):
+                free &= (part.mask[:, word, None] & self.a.trips.blocked[None, :, word]) == 0
+            same = part.rig[:, None] == self.a.trips.rig[None, :]
+            yield self._grow(part, rows, free & same, home=False)
+            if self.how.may_go_home or len(self.a.group.rigs) > 1:
+                by_yard = free if self.how.may_go_home else free & ~same
+                yield self._grow(part, rows, by_yard, home=True)
+
+    def _grow(self, part: _Layer, rows: Ints, allowed: Bools, *, home: bool) -> _Layer:
+        a, t = self.a, self.a.trips
+        table = a.rules.table
+        at = part
+        if home:
+            ready, at = self._home(part)
+            road = table.empty_min[a.yard[t.rig], t.first]
+            hook = np.where(part.rig[:, None] == t.rig[None, :], 0, a.rules.hook_min)
+            begin = np.maximum(ready[:, None] + hook, a.start[t.rig][None, :]) + road[None, :]
+            allowed = allowed & (ready <= a.end_by[part.rig])[:, None]
+        else:
+            begin = (part.earliest + part.duration)[:, None] + table.empty_min[part.site][:, t.first]
+        row, trip = np.nonzero(allowed & (begin <= t.latest[None, :]))
+        base = at.take(row)
+        if home:
+            changed = np.where(part.rig[row] == t.rig[trip], 0, a.rules.hook_min)
+            start = np.maximum(ready[row] + changed, a.start[t.rig[trip]])
+            base = _replace(
+                base,
+                rig=t.rig[trip],
+                site=a.yard[t.rig[trip]],
+                duration=np.zeros(len(row), dtype=np.int64),
+                earliest=start,
+                latest=a.end_by[t.rig[trip]],
+            )
+        return self._append(base, trip, rows[row], from_yard=home)
+
+    def _home(self, part: _Layer) -> tuple[Ints, _Layer]:
+        """Everyone driven home to the yard: when they are there, and the partial days with the run closed."""
+        a, table = self.a, self.a.rules.table
+        yard = a.yard[part.rig]
+        road, gap, since = self._road(part, part.site, yard, np.zeros(len(part), dtype=np.int64))
+        everyone = np.arange(len(part))
+        closed, drive = part.closed.copy(), part.drive.copy()
+        closed[everyone, part.rig] += part.duration + gap
+        drive[everyone, a.driver[part.rig]] += road
+        lin = part.lin + self.prices.money * a.mile_cents[part.rig] * table.tenths[part.site, yard]
+        ready = part.earliest + part.duration + gap
+        return ready, _replace(part, closed=closed, drive=drive, lin=lin, since=since)
+
+    def _append(self, base: _Layer, trip: Ints, parent: Ints, *, from_yard: bool) -> _Layer:
+        """The trips done after the partial days given, row by row; those that come too late are dropped."""
+        a, t = self.a, self.a.trips
+        target = t.first[trip]
+        road, gap, since = self._road(base, base.site, target, t.drive[trip])
+        ahead = base.duration + gap
+        wait = np.maximum(0, t.earliest[trip] - ahead - base.latest)
+        drive = base.drive.copy()
+        everyone = np.arange(len(base))
+        drive[everyone, a.driver[base.rig]] += road + t.drive[trip]
+        miles = a.mile_cents[base.rig] * a.rules.table.tenths[base.site, target]
+        grown = _Layer(
+            parent=parent,
+            trip=trip,
+            from_yard=np.full(len(base), from_yard),
+            mask=base.mask | t.mask[trip],
+            rig=base.rig,
+            site=t.last[trip],
+            duration=ahead + wait + t.duration[trip],
+            earliest=np.maximum(t.earliest[trip] - ahead, base.earliest) - wait,
+            latest=np.minimum(t.latest[trip] - ahead, base.latest),
+            closed=base.closed,
+            drive=drive,
+            since=since,
+            lin=base.lin + self.prices.money * miles + self.lin[trip],
+        )
+        in_time = (base.earliest + ahead <= t.latest[trip]) & (drive <= a.driving[None, :]).all(axis=1)
+        return grown.take(in_time)
+
+    def _road(self, base: _Layer, site: Ints, target: Ints, loaded: Ints) -> tuple[Ints, Ints, Ints]:
+        """Minutes driven empty, minutes it takes with breaks, and minutes since the last break afterwards."""
+        a = self.a
+        road = a.rules.table.empty_min[site, target]
+        if a.break_after is None:
+            return road, road, base.since
+        own = a.driver[base.rig]
+        everyone = np.arange(len(base))
+        before = base.since[everyone, own]
+        stops = np.maximum(0, -(-(before + road) // a.break_after) - 1)
+        driven = before + road - stops * a.break_after
+        more = (loaded > 0) & (driven + loaded > a.break_after)
+        since = base.since.copy()
+        since[everyone, own] = np.where(more, loaded, driven + loaded)
+        too_long = np.where(loaded > a.break_after, 10**6, 0)
+        return road, road + (stops + more) * a.group.hours[0].break_min + too_long, since
+
+    # -- dropping -----------------------------------------------------------------------------------------
+
+    def _kept(self, layer: _Layer) -> _Layer:
+        floors = self._floors(layer)
+        good = floors < self.how.cutoff
+        layer, floors = layer.take(good), floors[good]
+        if not self.how.keep_all and len(layer) > 1:
+            alive = ~self._dominated(layer)
+            layer, floors = layer.take(alive), floors[alive]
+        if self.how.beam is not None and len(layer) > self.how.beam:
+            best = np.sort(np.argsort(floors, kind="stable")[: self.how.beam])
+            layer = layer.take(best)
+        return layer
+
+    def _floors(self, layer: _Layer) -> Floats:
+        """Least reduced cost that any completion of the partial days can have."""
+        spent = self._hours_cost(layer, layer.duration)
+        rest = self.floor.at(layer.rig, layer.site, layer.earliest + layer.duration)
+        total: Floats = layer.lin + spent + rest - self.prices.group
+        return total
+
+    def _hours_cost(self, layer: _Layer, duration: Ints) -> Floats:
+        a = self.a
+        paid = layer.closed.copy()
+        paid[np.arange(len(layer)), layer.rig] += duration
+        over = np.maximum(0, paid - a.overtime_after[None, :])
+        cost: Floats = self.prices.money * (paid @ a.minute_cents + over @ a.overtime_cents)
+        return cost
+
+    def _criteria(self, layer: _Layer) -> Floats:
+        """What must be no greater, column by column, for one partial day to stand for another."""
+        parts = [layer.earliest + layer.duration, layer.lin]
+        parts += list(layer.drive.T)
+        if self.prices.money or self.a.strict_windows:
+            parts += [layer.duration, -layer.latest]
+        if self.prices.money or self.a.far_ends:
+            parts += list(layer.closed.T)
+        if self.a.break_after is not None:
+            parts += list(layer.since.T)
+        return np.stack([np.asarray(part, dtype=np.float64) for part in parts], axis=1)
+
+    def _dominated(self, layer: _Layer) -> Bools:
+        """Partial days that another one, with the same units and at the same place, is no worse than."""
+        if self.a.strict_windows and bool(layer.closed.any()):
+            return np.zeros(len(layer), dtype=np.bool_)
+        criteria = self._criteria(layer)
+        keys = [layer.mask[:, word] for word in range(layer.mask.shape[1])]
+        key = np.stack([*keys, layer.rig.astype(np.uint64), layer.site.astype(np.uint64)], axis=1)
+        order = np.lexsort((*(column for column in criteria.T[::-1]), *(column for column in key.T)))
+        key, criteria = key[order], criteria[order]
+        dead = np.zeros(len(layer), dtype=np.bool_)
+        for shift in range(1, len(layer)):
+            same = (key[shift:] == key[:-shift]).all(axis=1)
+            if not same.any():
+                break
+            worse = same & (criteria[shift:] >= criteria[:-shift] - 1e-9).all(axis=1)
+            dead[shift:] |= worse
+        found = np.zeros(len(layer), dtype=np.bool_)
+        found[order] = dead
+        return found
+
+    # -- finishing ----------------------------------------------------------------------------------------
+
+    def _finished(self) -> Priced:
+        """The partial days that can go home now, as whole days, cheapest first."""
+        picked: list[tuple[float, int, int]] = []
+        for depth, layer in enumerate(self.layers):
+            reduced = self._closed_cost(layer)
+            picked += [(float(reduced[row]), depth, int(row)) for row in np.nonzero(reduced < self.how.cutoff)[0]]
+        picked.sort()
+        columns: dict[object, Column] = {}
+        for reduced_cost, depth, row in picked:
+            steps = self._steps(depth, row)
+            key = self._key(reduced_cost, depth, row)
+            if key in columns:
+                continue
+            if len(columns) >= self.how.most_columns:
+                self.complete = False
+                break
+            column = work_out(self.a.rules, self.a.group, steps)
+            if column is not None:
+                columns[key] = column
+        least = picked[0][0] if picked else 0.0
+        return Priced(tuple(columns.values()), min(least, 0.0), self.complete)
+
+    def _key(self, reduced_cost: float, depth: int, row: int) -> object:
+        if self.how.keep_all:
+            return depth, row
+        return depth, tuple(int(word) for word in self.layers[depth].mask[row])
+
+    def _closed_cost(self, layer: _Layer) -> Floats:
+        """Reduced cost of going home now; infinite where that is too late or too far."""
+        a, table = self.a, self.a.rules.table
+        home = a.home[layer.rig]
+        road, gap, _ = self._road(layer, layer.site, home, np.zeros(len(layer), dtype=np.int64))
+        duration = layer.duration + gap
+        miles = self.prices.money * a.mile_cents[layer.rig] * table.tenths[layer.site, home]
+        cost = layer.lin + miles + self._hours_cost(layer, duration) - self.prices.group
+        own = layer.drive[np.arange(len(layer)), a.driver[layer.rig]] + road
+        late = layer.earliest + duration > a.end_by[layer.rig]
+        cost[late | (own > a.driving[a.driver[layer.rig]])] = np.inf
+        return cost
+
+    def _steps(self, depth: int, row: int) -> Sequence[Step]:
+        steps: list[Step] = []
+        while depth >= 0:
+            layer = self.layers[depth]
+            trip = int(layer.trip[row])
+            steps.append(
+                Step(int(layer.rig[row]), self.a.trips.trips[trip], bool(layer.from_yard[row]))
+            )
+            row, depth = int(layer.parent[row]), depth - 1
+        return steps[::-1]
+
+
+def _replace(layer: _Layer, **changes: object) -> _Layer:
+    values = {field.name: getattr(layer, field.name) for field in fields(layer)}
+    return _Layer(**{**values, **changes})
+
+
+def _stack(parts: Sequence[_Layer], like: _Layer) -> _Layer:
+    if not parts:
+        return like.take(np.zeros(0, dtype=np.int64))
+    return _Layer(
+        *(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(like))
+    )

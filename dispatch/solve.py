@@ -1,0 +1,173 @@
+"""Plans a day: the method's table of contents.
+
+First a plan by construction, so that a stop at any moment has an answer; then every candidate trip; then goal by
+goal a floor, a better plan and the proof; then the best placement of each chosen load, and the times.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from dispatch.bounds import cross_check
+from dispatch.construct import Draft, fill, largest_first, urgent_first
+from dispatch.levels import Budget, Result, Workshop, settle, value_of
+from dispatch.master import Goal, Settled
+from dispatch.placement import Placer
+from dispatch.plan import Level, Outcome, Plan
+from dispatch.planning_day import DayTrips, PlanningDay, find_trips, prepare, pricers, urgency
+from dispatch.problem import Problem
+from dispatch.rig_days import Column, Run
+from dispatch.search_limits import Limits, Progress
+from dispatch.settings import Objective
+from dispatch.timetable import rig_days
+from dispatch.trip_orders import load_request
+from dispatch.trips import Candidate, TripBudget
+
+__all__ = ["Progress", "solve"]
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The best plan so far and what is known of each goal."""
+
+    days: tuple[Column, ...]
+    results: tuple[tuple[Goal, Result], ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+def solve(
+    problem: Problem,
+    *,
+    placer: Placer | None = None,
+    time_limit_s: float | None,
+    seed: int = 0,
+    workers: int = 1,
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """The day's plan with a bound beside every goal.
+
+    ``time_limit_s``: seconds of clock after which the best plan so far is given (``None``: no limit);
+    ``should_stop`` is asked often and does the same, and so does Ctrl-C. Without a stop the same input gives
+    the same plan. Raises BoundContradicted when a plan lies below its own bound (a bug).
+    """
+    limits = Limits(time_limit_s, should_stop or (lambda: False), on_progress or (lambda _: None), seed, workers)
+    day = prepare(problem, placer or Placer(problem))
+    standing = Standing(())
+    search = Search(day, limits, standing)
+    try:
+        search.run()
+    except KeyboardInterrupt:
+        limits.cut = True
+    return search.plan()
+
+
+def goals(problem: Problem) -> tuple[Goal, Goal, Goal]:
+    """The goals in the order of the settings."""
+    if problem.settings.objective is Objective.COST_FIRST:
+        return Goal.LEFT_OUT, Goal.COST, Goal.TRIPS
+    return Goal.LEFT_OUT, Goal.TRIPS, Goal.COST
+
+
+class Search:
+    """One search; ``standing`` is valid at any moment."""
+
+    def __init__(self, day: PlanningDay, limits: Limits, standing: Standing) -> None:
+        self.day = day
+        self.limits = limits
+        self.standing = standing
+
+    def run(self) -> None:
+        """Construct, find trips, construct again, settle goal by goal."""
+        budget = TripBudget(stop=self.limits.over)
+        self.limits.tell("trips of single items")
+        self._construct(find_trips(self.day, budget, alone=True))
+        self.limits.tell("candidate trips")
+        trips = find_trips(self.day, budget)
+        self._construct(trips)
+        shop = Workshop(
+            self.day, trips, pricers(self.day, trips), self.limits, Budget(), lambda days: self._fits(days)
+        )
+        self._settle(shop)
+
+    def _construct(self, trips: DayTrips) -> None:
+        """Two greedy plans; the better of them and the standing one stays."""
+        key = urgency(self.day)
+        for ordered in (urgent_first, largest_first):
+            draft = Draft(self.day.rules, self.day.groups, self.day.after, lambda days: not self._fits(days))
+            fill(draft, ordered(trips.offers(), key), self.limits.over)
+            self._take(draft.days())
+
+    def _take(self, days: tuple[Column, ...]) -> None:
+        if self._score(days) < self._score(self.standing.days):
+            self.standing = replace(self.standing, days=days)
+
+    def _score(self, days: Sequence[Column]) -> tuple[int, ...]:
+        return tuple(value_of(self.day, goal, days) for goal in goals(self.day.problem))
+
+    def _fits(self, days: Sequence[Column]) -> bool:
+        return True
+
+    def _settle(self, shop: Workshop) -> None:
+        settled = Settled()
+        for goal in goals(self.day.problem):
+            result = settle(shop, goal, settled, self.standing.days)
+            cross_check(goal.value, result.value, result.bound)
+            self.standing = replace(
+                self.standing, days=result.days, results=(*self.standing.results, (goal, result))
+            )
+            settled = Settled({**settled.most, goal: result.value})
+
+    # -- the answer ---------------------------------------------------------------------------------------
+
+    def plan(self) -> Plan:
+        """The standing plan with placements, times, levels and notes."""
+        days = tuple(self._placed(column) for column in self.standing.days)
+        planned = rig_days(self.day.problem, self.day.rules, self.day.groups, days)
+        levels = tuple(self._level(goal) for goal in goals(self.day.problem))
+        proved = all(level.proved for level in levels)
+        notes = self.standing.notes
+        if self.limits.cut:
+            notes = (*notes, "The search was stopped before it ended of itself: a longer one may do better.")
+        return Plan(
+            rig_days=planned,
+            left_out=self._left_out(days),
+            levels=levels,
+            outcome=Outcome.PROVED if proved else Outcome.STOPPED_WITH_PLAN,
+            notes=notes,
+        )
+
+    def _placed(self, column: Column) -> Column:
+        """The day with the best placement of every load."""
+        return replace(column, runs=tuple(self._placed_run(column.group, run) for run in column.runs))
+
+    def _placed_run(self, group: int, run: Run) -> Run:
+        return replace(run, trips=tuple(self._best(group, run.rig, trip) for trip in run.trips))
+
+    def _best(self, group: int, rig: int, trip: Candidate) -> Candidate:
+        request = load_request(self.day.problem, trip.tasks)
+        load = self.day.placer.best(self.day.groups[group].rigs[rig], request)
+        keeps = load is not None and load.permit_legs == trip.load.permit_legs
+        return replace(trip, load=load) if load is not None and keeps else trip
+
+    def _level(self, goal: Goal) -> Level:
+        known = dict(self.standing.results)
+        value = value_of(self.day, goal, self.standing.days)
+        bound = known[goal].bound if goal in known else 0
+        scale = self.day.scale if goal is Goal.LEFT_OUT else 1
+        cross_check(goal.value, value, bound)
+        return Level(goal.value, value / scale, bound / scale, bound >= value)
+
+    def _left_out(self, days: Sequence[Column]) -> tuple[str, ...]:
+        hauled = 0
+        for column in days:
+            hauled |= column.units
+        problem = self.day.problem
+        out = {
+            haul
+            for unit in self.day.shape.units
+            if not hauled >> unit.number & 1
+            for haul in unit.hauls
+        }
+        return tuple(move.name for number, move in enumerate(problem.moves) if number in out)

@@ -1,0 +1,160 @@
+"""The candidate trips of a group of rigs as arrays, for searching many days at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from dispatch.rig_days import DayRules
+from dispatch.rig_groups import RigGroup
+from dispatch.timing import NEVER_MIN
+from dispatch.trips import Candidate
+
+Ints = npt.NDArray[np.int64]
+Words = npt.NDArray[np.uint64]
+Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
+
+WORD = 64
+
+
+def words(mask: int, count: int) -> list[int]:
+    """A bit mask of any size as ``count`` words of 64 bits."""
+    return [(mask >> (WORD * place)) & (2**WORD - 1) for place in range(count)]
+
+
+def cents_per_minute(rate_usd_per_h: float) -> float:
+    """Dollars an hour as cents a minute."""
+    return 100 * rate_usd_per_h / 60
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TripArrays:
+    """Row k is trip ``trips[k]`` of rig ``rig[k]``. ``blocked``: units that must not have been hauled before it.
+
+    ``lin_cents``: what the trip costs but for hours. Sites are numbers of the site table.
+    """
+
+    trips: tuple[Candidate, ...]
+    rig: Ints
+    first: Ints
+    last: Ints
+    duration: Ints
+    earliest: Ints
+    latest: Ints
+    drive: Ints
+    lin_cents: Floats
+    mask: Words
+    blocked: Words
+    member: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class GroupArrays:
+    """What the search needs to know of a group: per rig shift, places, rates; per driver the driving limit."""
+
+    group: RigGroup
+    rules: DayRules
+    trips: TripArrays
+    start: Ints
+    end_by: Ints
+    yard: Ints
+    home: Ints
+    minute_cents: Floats
+    overtime_cents: Floats
+    overtime_after: Ints
+    mile_cents: Floats
+    driver: Ints
+    driving: Ints
+    break_after: int | None
+    strict_windows: bool
+    far_ends: bool
+
+
+def trip_arrays(
+    rules: DayRules, group: RigGroup, by_rig: Sequence[Sequence[Candidate]], units: int, after: Sequence[int]
+) -> TripArrays:
+    """The trips of all rigs of a group; ``after[u]`` is the mask of units that must come later than unit u."""
+    rows = [(rig, trip) for rig, trips in enumerate(by_rig) for trip in trips]
+    trips = tuple(trip for _, trip in rows)
+    count = max(1, -(-units // WORD))
+    number = rules.table.number
+
+    def ints(values: Sequence[int]) -> Ints:
+        return np.array(values, dtype=np.int64)
+
+    def masks(values: Sequence[int]) -> Words:
+        return np.array([words(value, count) for value in values], dtype=np.uint64).reshape(len(trips), count)
+
+    member = [[float(trip.units >> unit & 1) for unit in range(units)] for trip in trips]
+    return TripArrays(
+        trips=trips,
+        rig=ints([rig for rig, _ in rows]),
+        first=ints([number[trip.first] for trip in trips]),
+        last=ints([number[trip.last] for trip in trips]),
+        duration=ints([trip.block.duration for trip in trips]),
+        earliest=ints([trip.block.earliest for trip in trips]),
+        latest=ints([trip.block.latest for trip in trips]),
+        drive=ints([trip.drive_min for trip in trips]),
+        lin_cents=np.array([_lin_cents(group, rig, trip) for rig, trip in rows], dtype=np.float64),
+        mask=masks([trip.units for trip in trips]),
+        blocked=masks([_blocked(trip, after) for trip in trips]),
+        member=np.array(member, dtype=np.float64).reshape(len(trips), units),
+    )
+
+
+def _lin_cents(group: RigGroup, rig: int, trip: Candidate) -> float:
+    own = group.rigs[rig]
+    miles = 10 * own.cost_per_mile_usd * trip.tenths
+    return miles + 100 * own.cost_per_trip_usd + float(trip.permit_cents)
+
+
+def _blocked(trip: Candidate, after: Sequence[int]) -> int:
+    mask = trip.units
+    for unit, later in enumerate(after):
+        if trip.units >> unit & 1:
+            mask |= later
+    return mask
+
+
+def group_arrays(rules: DayRules, group: RigGroup, trips: TripArrays) -> GroupArrays:
+    """The group's figures as arrays; minutes and cents."""
+    rigs = group.rigs
+    number = rules.table.number
+    limits = [hours.driving_min for hours in group.hours]
+    with_breaks = group.number in rules.with_breaks
+    return GroupArrays(
+        group=group,
+        rules=rules,
+        trips=trips,
+        start=np.array([rig.shift_start_min for rig in rigs]),
+        end_by=np.array([rig.shift_end_min for rig in rigs]),
+        yard=np.array([number[rig.yard] for rig in rigs]),
+        home=np.array([number[rig.end] for rig in rigs]),
+        minute_cents=np.array([cents_per_minute(rig.cost_per_hour_usd) for rig in rigs]),
+        overtime_cents=np.array(
+            [cents_per_minute(rig.cost_per_hour_usd) * (rig.overtime_factor - 1) for rig in rigs]
+        ),
+        overtime_after=np.array(
+            [NEVER_MIN if rig.overtime_after_min is None else rig.overtime_after_min for rig in rigs]
+        ),
+        mile_cents=np.array([10 * rig.cost_per_mile_usd for rig in rigs]),
+        driver=np.array(group.driver),
+        driving=np.array([NEVER_MIN if limit is None else limit for limit in limits]),
+        break_after=group.hours[0].break_after_min if with_breaks else None,
+        strict_windows=_window_may_bind(group),
+        far_ends=any(rig.end != rig.yard for rig in rigs),
+    )
+
+
+def _window_may_bind(group: RigGroup) -> bool:
+    """Whether a driver's duty window can forbid what the shifts allow."""
+    for own, hours in enumerate(group.hours):
+        mine = [rig for rig, driver in zip(group.rigs, group.driver, strict=True) if driver == own]
+        span = max(rig.shift_end_min for rig in mine) - min(rig.shift_start_min for rig in mine)
+        if hours.window_min is not None and span > hours.window_min:
+            return True
+    return False

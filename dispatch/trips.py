@@ -1,0 +1,264 @@
+"""Candidate trips: which items may ride together, in which order, and how long that takes.
+
+Sets of units (groups that ride together) are grown one unit at a time. A set is given up only for what can never
+recover: deck length and weight that no position mends, windows with the fastest travel, most items a trip. A
+subset of a legal load may be illegal (axle balance is not monotone), so legality prunes no set, only candidates.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import pairwise
+
+from dispatch.costs import permits_cents
+from dispatch.fleet import Rig
+from dispatch.items import LoadsBy
+from dispatch.moves import Status
+from dispatch.placement import DeckState, Load, Placer
+from dispatch.plan import Task
+from dispatch.problem import Problem
+from dispatch.site_table import SiteTable
+from dispatch.timing import Block, join, latest, no_worse, soonest, window
+from dispatch.trip_orders import (
+    Clock,
+    feasible_orders,
+    load_request,
+    site_of,
+    task_block,
+    visits,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """Hauls that ride on one trip, and what leaving them out costs: the sum of their moves' priorities."""
+
+    number: int
+    hauls: tuple[int, ...]
+    priority: Fraction
+
+    @property
+    def bit(self) -> int:
+        """The unit's place in a set of units kept as a bit mask."""
+        return 1 << self.number
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A legal, timely trip of one class of rigs. ``units`` is a bit mask; ``tenths`` of a mile are loaded ones.
+
+    ``block``: from the start of work at ``first`` to the end of work at ``last``. ``load``: a legal placement.
+    """
+
+    units: int
+    tasks: tuple[Task, ...]
+    first: str
+    last: str
+    block: Block
+    drive_min: int
+    tenths: int
+    permit_cents: Fraction
+    load: Load
+
+    @property
+    def count(self) -> int:
+        """How many units ride."""
+        return self.units.bit_count()
+
+
+@dataclass(frozen=True, slots=True)
+class TripBudget:
+    """What enumeration may spend, in counts; ``stop`` is the outer stop by clock or by hand."""
+
+    sets: int = 200_000
+    requests: int = 400_000
+    stop: Callable[[], bool] = lambda: False
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """The candidates of one class of rigs. ``complete``: no budget ran out, so no other trip exists."""
+
+    trips: tuple[Candidate, ...]
+    complete: bool
+
+
+def units_of(problem: Problem) -> tuple[Unit, ...]:
+    """What there is to plan: the groups that ride together, without what is already done."""
+    done = {move.name for move in problem.moves if move.status is Status.DONE}
+    units: list[Unit] = []
+    for group in problem.together:
+        hauls = tuple(haul for haul in group if problem.hauls[haul].move not in done)
+        own = [problem.moves[haul] for haul in hauls if haul < len(problem.moves)]
+        if own:
+            priority = sum((Fraction(str(move.priority)) for move in own), Fraction(0))
+            units.append(Unit(len(units), hauls, priority))
+    return tuple(units)
+
+
+def may_ride(problem: Problem, rig: Rig, unit: Unit) -> bool:
+    """Whether Only rigs, Not rigs and the lifts on site let the rig carry the unit at all."""
+    moves = {move.name: move for move in problem.moves}
+    followed = set(problem.successors)
+    if any((first, second) in followed for first in unit.hauls for second in unit.hauls):
+        return False
+    for number in unit.hauls:
+        haul = problem.hauls[number]
+        if not problem.may_carry(rig, moves[haul.move]):
+            return False
+        lifted = haul.how is LoadsBy.LIFTED
+        places = (haul.origin, haul.destination)
+        if lifted and not all(problem.sites[place].lift_on_site for place in places):
+            return False
+    return True
+
+
+class TripFinder:
+    """Finds the candidates of one rig (and of all rigs alike)."""
+
+    def __init__(self, problem: Problem, table: SiteTable, placer: Placer, rig: Rig) -> None:
+        self.problem = problem
+        self.table = table
+        self.placer = placer
+        self.rig = rig
+        ends = (rig.yard, rig.end)
+        self.clock = Clock(
+            problem, table, table.loaded_min, rig.yard, rig.shift_start_min, rig.shift_end_min, ends
+        )
+        self.fast_clock = replace(self.clock, minutes=table.fastest_min)
+        self.requests = 0
+        self._ordered = frozenset(haul for pair in problem.successors for haul in pair)
+
+    def find(self, units: Sequence[Unit], budget: TripBudget, *, alone: bool = False) -> Candidates:
+        """All undominated candidates; ``alone``: only units by themselves."""
+        able = [unit for unit in units if may_ride(self.problem, self.rig, unit)]
+        found: list[Candidate] = []
+        layer = [(unit,) for unit in able if self._viable((unit,))]
+        complete, seen, self.requests = True, 0, 0
+        while layer:
+            for members in layer:
+                if seen >= budget.sets or self.requests >= budget.requests or budget.stop():
+                    complete = False
+                    break
+                seen += 1
+                found += self._trips_with(members)
+            if alone or not complete:
+                break
+            layer = list(self._grown(layer, able))
+        return Candidates(tuple(found), complete)
+
+    def _grown(
+        self, layer: Sequence[tuple[Unit, ...]], able: Sequence[Unit]
+    ) -> Iterator[tuple[Unit, ...]]:
+        """Sets with one more unit, all of whose subsets of the old size can still grow."""
+        known = {frozenset(unit.number for unit in members) for members in layer}
+        for members in layer:
+            for unit in able:
+                if unit.number <= members[-1].number:
+                    continue
+                longer = (*members, unit)
+                numbers = frozenset(one.number for one in longer)
+                if all(numbers - {one} in known for one in numbers) and self._viable(longer):
+                    yield longer
+
+    def _viable(self, members: Sequence[Unit]) -> bool:
+        """Whether a trip with these units, and perhaps others, may still be possible."""
+        hauls = [haul for unit in members for haul in unit.hauls]
+        if len(hauls) > self.problem.settings.most_items_per_trip and len(members) > 1:
+            return False
+        if any(first in hauls and second in hauls for first, second in self.problem.successors):
+            return False
+        if self.placer.hopeless(self.rig, hauls):
+            return False
+        return next(feasible_orders(self.fast_clock, hauls), None) is not None
+
+    def _trips_with(self, members: Sequence[Unit]) -> list[Candidate]:
+        """Undominated legal trips with exactly these units."""
+        hauls = [haul for unit in members for haul in unit.hauls]
+        mask = sum(unit.bit for unit in members)
+        free = not self._ordered.isdisjoint(hauls)
+        kept: list[Candidate] = []
+        drafts = [self._draft(mask, tasks, block) for tasks, block in feasible_orders(self.clock, hauls)]
+        for draft in sorted(drafts, key=_quality):
+            if not free and any(_dominates(better, draft) for better in kept):
+                continue
+            trip = self._legal(draft)
+            if trip is not None and (free or not any(_dominates(better, trip) for better in kept)):
+                kept.append(trip)
+        return kept
+
+    def _draft(self, mask: int, tasks: tuple[Task, ...], block: Block) -> Candidate:
+        stops = visits(self.problem, tasks)
+        number = [self.table.number[stop.site] for stop in stops]
+        return Candidate(
+            units=mask,
+            tasks=tasks,
+            first=stops[0].site,
+            last=stops[-1].site,
+            block=block,
+            drive_min=sum(int(self.table.loaded_min[a, b]) for a, b in pairwise(number)),
+            tenths=sum(int(self.table.tenths[a, b]) for a, b in pairwise(number)),
+            permit_cents=permits_cents(self.problem.hauls[task.haul] for task in tasks[: len(tasks) // 2]),
+            load=Load((), ()),
+        )
+
+    def _legal(self, draft: Candidate) -> Candidate | None:
+        """The draft with a legal load, timed within permit hours where its legs need the permit."""
+        self.requests += 1
+        load = self.placer.find(self.rig, load_request(self.problem, draft.tasks))
+        if load is None:
+            return None
+        block: Block | None = draft.block
+        if any(load.permit_legs):
+            block = timed(self.clock, draft.tasks, load.permit_legs)
+        return None if block is None else replace(draft, load=load, block=block)
+
+
+def timed(clock: Clock, tasks: Sequence[Task], permit_legs: Sequence[bool]) -> Block | None:
+    """The trip's block when the legs marked keep to their permit's hours, from departure to arrival."""
+    problem, number = clock.problem, clock.table.number
+    states = load_request(problem, tasks).states
+    block: Block | None = Block(0)
+    for place, stop in enumerate(visits(problem, tasks)):
+        for position, task in enumerate(stop.tasks):
+            work = task_block(problem, task, opens_stop=position == 0)
+            block = None if block is None or work is None else join(block, 0, work)
+        if block is None or place == len(states):
+            return block
+        state = states[place]
+        drive = int(clock.minutes[number[state.origin], number[state.destination]])
+        road = _permit_road(clock, state, drive) if permit_legs[place] else Block(drive)
+        block = None if road is None else join(block, 0, road)
+    return block
+
+
+def _permit_road(clock: Clock, state: DeckState, drive: int) -> Block | None:
+    """A leg under a permit: begun within its hours and before the site closes, over within its hours."""
+    permits = [clock.problem.hauls[haul].permit for haul in state.aboard]
+    hours = [permit for permit in permits if permit is not None]
+    closes = None if state.origin == clock.yard else clock.problem.sites[state.origin].closes_min
+    leave_by = None if closes is None else closes + drive
+    opens = latest(*(permit.from_min for permit in hours))
+    return window(drive, opens, soonest(leave_by, *(permit.to_min for permit in hours)))
+
+
+def _quality(trip: Candidate) -> tuple[int, int, int, int, tuple[int, ...]]:
+    order = tuple(task.haul for task in trip.tasks)
+    return trip.block.duration, trip.tenths, -trip.block.latest, trip.block.earliest, order
+
+
+def _dominates(better: Candidate, trip: Candidate) -> bool:
+    return (
+        better.first == trip.first
+        and better.last == trip.last
+        and better.drive_min <= trip.drive_min
+        and better.tenths <= trip.tenths
+        and no_worse(better.block, trip.block)
+    )
+
+
+def sites_of(problem: Problem, trip: Candidate) -> tuple[str, ...]:
+    """The sites of the trip, in order of the tasks."""
+    return tuple(dict.fromkeys(site_of(problem, task) for task in trip.tasks))
