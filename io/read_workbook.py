@@ -17,13 +17,16 @@ from dispatch.io.read_fleet import end_means_yard, note_partial_necks, rig_of, t
 from dispatch.io.read_loads import item_of, move_of, road_of, site_of
 from dispatch.io.read_settings import Changed, DaySettings, read_settings
 from dispatch.io.sheet_grids import Grid
+from dispatch.io.stand_ins import completed, is_named, windows_only
 from dispatch.io.tables import Table, table_of
 from dispatch.io.typed_rows import Row, known_names, note_repeats, resolve, typed_rows
 
 from dispatch.assemble import assemble
-from dispatch.cross_check import cross_check
+from dispatch.cross_check import cross_check, move_faults, rig_faults, site_faults
 from dispatch.fleet import Trailer, Truck
+from dispatch.items import Item
 from dispatch.problem import Fault, Problem
+from dispatch.settings import Settings
 
 T = TypeVar("T")
 Rows = Mapping[str, list[Row]]
@@ -119,21 +122,25 @@ def _rows(tables: Mapping[str, list[Table]], day: date, findings: Findings) -> d
 
 
 def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
-    """The problem made of the rows that could be read; contradictions among them are noted."""
+    """The problem made of the rows; contradictions among those that could be read are noted.
+
+    Items, trucks and trailers with a bad cell are stood in for, so that the moves and rigs which name them are
+    checked all the same.
+    """
     settings = day.settings
-    items = {row["Item"]: item_of(row, settings) for row in _good(rows, layout.ITEMS)}
+    items = {row["Item"]: item_of(row, settings) for row in _complete(rows, layout.ITEMS)}
+    trucks = {row["Truck"]: truck_of(row) for row in _complete(rows, layout.TRUCKS)}
+    trailers = {row["Trailer"]: trailer_of(row, settings) for row in _complete(rows, layout.TRAILERS)}
     sites = {row["Site"]: site_of(row) for row in _good(rows, layout.SITES)}
-    trucks = {row["Truck"]: truck_of(row) for row in _good(rows, layout.TRUCKS)}
-    trailers = {row["Trailer"]: trailer_of(row, settings) for row in _good(rows, layout.TRAILERS)}
     available = [row for row in _good(rows, layout.RIGS) if row["Available"]]
-    if rows[layout.RIGS.name] and not any(row.values.get("Available") for row in rows[layout.RIGS.name]):
-        first = rows[layout.RIGS.name][0]
-        findings.problem(first.where("Available"), "no", "at least one rig that is available today", "yes")
+    _note_no_rigs(rows[layout.RIGS.name], findings)
     rigs = _present(rig_of(row, trucks, trailers) for row in available)
     moves = _present(move_of(row, items, settings) for row in _good(rows, layout.MOVES))
     roads = [road_of(row) for row in _good(rows, layout.DISTANCES)]
     problem = assemble(tuple(items.values()), rigs, sites, moves, roads, settings, day.rules)
-    _note_faults(problem, trucks, trailers, rows, day, findings)
+    faults = [*cross_check(problem, trucks.values(), trailers.values())]
+    faults += _faults_of_bad_rows(rows, items, trucks, trailers, settings)
+    _note_faults(faults, problem, rows, day, findings)
     return problem
 
 
@@ -141,27 +148,67 @@ def _good(rows: Rows, sheet: Sheet) -> Iterator[Row]:
     return (row for row in rows[sheet.name] if row.ok)
 
 
+def _complete(rows: Rows, sheet: Sheet) -> Iterator[Row]:
+    return (completed(row) for row in rows[sheet.name] if is_named(row))
+
+
 def _present(found: Iterable[T | None]) -> list[T]:
     return [one for one in found if one is not None]
 
 
-def _note_faults(
-    problem: Problem,
+def _note_no_rigs(rows: list[Row], findings: Findings) -> None:
+    if rows and not any("Available" in row.bad or row.values["Available"] for row in rows):
+        findings.problem(rows[0].where("Available"), "no", "at least one rig that is available today", "yes")
+
+
+def _faults_of_bad_rows(
+    rows: Rows,
+    items: Mapping[str, Item],
     trucks: Mapping[str, Truck],
     trailers: Mapping[str, Trailer],
-    rows: Rows,
-    day: DaySettings,
-    findings: Findings,
+    settings: Settings,
+) -> Iterator[Fault]:
+    for sheet in (layout.RIGS, layout.SITES, layout.MOVES):
+        for row in rows[sheet.name]:
+            if row.ok or not is_named(row):
+                continue
+            stand_in = completed(row)
+            found: Iterable[Fault] = ()
+            if sheet is layout.RIGS and (rig := rig_of(stand_in, trucks, trailers)):
+                found = rig_faults(rig)
+            elif sheet is layout.SITES:
+                found = site_faults(site_of(stand_in))
+            elif sheet is layout.MOVES and (move := move_of(stand_in, items, settings)):
+                found = move_faults(move)
+            yield from windows_only(list(found), row)
+
+
+def _note_faults(
+    faults: Iterable[Fault], problem: Problem, rows: Rows, day: DaySettings, findings: Findings
 ) -> None:
     addresses = {
         (sheet.name, folded(" - ".join(str(row.values.get(key)) for key in sheet.keys))): row
         for sheet in _ROW_SHEETS
         for row in rows[sheet.name]
-        if row.ok
+        if is_named(row)
     }
     addresses |= {(layout.SETTINGS.name, folded(name)): row for name, row in day.rows.items()}
-    for fault in cross_check(problem, trucks.values(), trailers.values()):
-        findings.problem(_where(fault, addresses), _quoted(fault, addresses), fault.expected, fault.mend)
+    for fault in faults:
+        if not _rests_on_stand_ins(fault, problem, addresses):
+            findings.problem(_where(fault, addresses), _quoted(fault, addresses), fault.expected, fault.mend)
+
+
+def _rests_on_stand_ins(fault: Fault, problem: Problem, addresses: Mapping[tuple[str, str], Row]) -> bool:
+    """Whether figures of a stand-in made the fault."""
+
+    def unsound(sheet: str, name: str) -> bool:
+        row = addresses.get((sheet, folded(name)))
+        return row is not None and not row.ok
+
+    if fault.sheet == layout.RIGS.name and fault.column == "Trailer":
+        rig = problem.rig(fault.key)
+        return unsound("Trucks", rig.truck.name) or unsound("Trailers", rig.trailer.name)
+    return fault.sheet in ("Items", "Trucks", "Trailers") and unsound(fault.sheet, fault.key)
 
 
 def _where(fault: Fault, addresses: Mapping[tuple[str, str], Row]) -> Where:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -48,8 +50,17 @@ class Row:
 
 
 def typed_rows(table: Table, findings: Findings, day: date | None = None) -> list[Row]:
-    """The table's rows, read cell by cell; a row through merged cells is left out, its problem being noted."""
-    return [_typed(table, raw, findings, day) for raw in table.rows if not raw.merged]
+    """The table's rows, read cell by cell; a row through merged cells gives its name only."""
+    return [_merged(table, raw) if raw.merged else _typed(table, raw, findings, day) for raw in table.rows]
+
+
+def _merged(table: Table, raw: RawRow) -> Row:
+    values = {column.name: default_of(column) for column in table.sheet.columns}
+    row = Row(table, raw.number, raw.cells, values, bad={"merged cells"})
+    key = table.sheet.keys[0]
+    with suppress(BadCell):
+        row.values[key] = cells.text_of(raw.cells.get(key), is_name=True)
+    return row
 
 
 def _typed(table: Table, raw: RawRow, findings: Findings, day: date | None) -> Row:
@@ -209,7 +220,14 @@ def _resolve_cell(row: Row, column: Column, known: Mapping[str, str], findings: 
             found.append(known[folded(name)])
             continue
         row.bad.add(column.name)
-        expected = f"a name from the sheet {column.sheet}" + (", names apart by ;" if many else "")
-        findings.problem(row.where(column.name), name, expected, nearest(name, known.values()))
+        expected = f"a name from the sheet {column.sheet}" + (", ; between names" if many else "")
+        mend = (many and _apart(name, known)) or nearest(name, known.values())
+        findings.problem(row.where(column.name), name, expected, mend)
     if column.name not in row.bad:
         row.values[column.name] = tuple(found) if many else found[0]
+
+
+def _apart(name: str, known: Mapping[str, str]) -> str:
+    """``R-1, R-2`` -> ``R-1; R-2`` when every part is a name; nothing otherwise."""
+    parts = [part for part in re.split(r"\s*[,/+&]\s*|\s+and\s+", name) if part]
+    return "; ".join(known[folded(part)] for part in parts) if all(folded(part) in known for part in parts) else ""
