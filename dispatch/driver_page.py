@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dispatch.checks import Check
 from dispatch.fleet import Rig
@@ -55,6 +55,7 @@ class AxleLoad:
     worst_lb: float | None
     limit_lb: float | None
     check: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +161,17 @@ def axle_loads(rig: Rig, leg: LoadedLeg) -> tuple[AxleLoad, ...]:
         names = (f"Trailer axle {number}", f"Legal axle {1 + rear + number}", *tyres)
         places.append((f"Trailer axle {number}", load, names))
     places.append(("Coupler", loads.coupler_lb, ("Coupler rating", "Hitch rating")))
-    return tuple(_axle_load(leg.checks, *place) for place in places)
+    found = [_axle_load(leg.checks, *place) for place in places]
+    return (*found[:-1], replace(found[-1], note=coupler_share_text(leg.checks)))
+
+
+def coupler_share_text(checks: Sequence[Check]) -> str:
+    """The coupler's share of the loaded trailer with its band: ``18.1 % of the trailer (15 to 30)``."""
+    shares = {check.name: check for check in checks}
+    least, most = shares.get("Coupler share least"), shares.get("Coupler share most")
+    if least is None or most is None:
+        return ""
+    return f"{least.value:.1f} % of the trailer ({least.limit:g} to {most.limit:g})"
 
 
 def _axle_load(checks: Sequence[Check], place: str, load_lb: float, names: tuple[str, ...]) -> AxleLoad:

@@ -281,7 +281,7 @@ def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUn
             _write(axes, x, top - number * frame.line, text)
     coupler = loads[-1]
     load, worst, limit, use = figures(coupler, units)
-    words = f"coupler {load} {units.weight}"
+    words = ", ".join(text for text in (f"coupler {load} {units.weight}", coupler.note) if text)
     if coupler.limit_lb is not None:
         words += f", worst case {worst}, limit {limit}, use {use}"
     at = max(frame.left + 0.5 * frame.line, min(truck.coupler_in, 0.0))

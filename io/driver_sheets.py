@@ -25,8 +25,11 @@ from dispatch.units import clock, feet_inches
 COLUMN = 11.5
 LAST = 12
 """The page is laid over this many columns of this width in characters."""
-COLUMN_PIXELS = 86
+COLUMN_PIXELS = 84
 PICTURE_ROW_POINTS = 15.0
+LEG_POINTS = 54.0
+PAGE_POINTS = 505.0
+"""Height that one printed page takes, on Letter and on A4, titles included."""
 
 
 class Page:
@@ -35,6 +38,7 @@ class Page:
     def __init__(self, sheet: Worksheet) -> None:
         self.sheet = sheet
         self.row = 1
+        self.used = self.titles = 0.0
         for number in range(1, LAST + 1):
             sheet.column_dimensions[get_column_letter(number)].width = COLUMN
 
@@ -73,6 +77,7 @@ class Page:
             height = max(height, styles.row_height(text, span * COLUMN * 10 / size, size * 1.3))
             column += span
         self.sheet.row_dimensions[self.row].height = height
+        self.used += height
         self.row += 1
 
     def table(self, heads: Sequence[tuple[str, int]], rows: Sequence[Sequence[str]]) -> None:
@@ -94,11 +99,23 @@ class Page:
         size = XDRPositiveSize2D(pixels_to_EMU(width), pixels_to_EMU(height))
         picture.anchor = OneCellAnchor(_from=AnchorMarker(col=0, row=self.row - 1), ext=size)
         self.sheet.add_image(picture)
+        self.used += rows * PICTURE_ROW_POINTS
         self.row += rows
 
     def gap(self) -> None:
         """An empty row."""
+        self.used += PICTURE_ROW_POINTS
         self.row += 1
+
+    def new_page(self) -> None:
+        """Start a printed page; the two title rows are repeated on it."""
+        styles.break_before(self.sheet, self.row)
+        self.used = self.titles
+
+    def keep_together(self, points: float) -> None:
+        """Start a printed page unless this height still fits."""
+        if self.used + points > PAGE_POINTS:
+            self.new_page()
 
 
 def write_driver_sheets(workbook: Workbook, report: Report, units: OutputUnits) -> None:
@@ -122,6 +139,7 @@ def _head(page: Page, report: Report, content: DriverPage) -> None:
     page.line(f"{rig.name}  {day}".strip(), title=True)
     gear = f"truck {rig.truck.name}, trailer {rig.trailer.name}, {rig.chains} chains, {rig.straps} straps"
     page.line(f"Driver {rig.driver or '(none named)'}, {gear}", bold=True)
+    page.titles = page.used
     if content.leave_min is None or content.back_min is None:
         page.line("No trips today.")
         return
@@ -169,7 +187,7 @@ def _rules(page: Page) -> None:
 
 
 def _trip(page: Page, report: Report, trip: DriverTrip, units: OutputUnits) -> None:
-    styles.break_before(page.sheet, page.row)
+    page.new_page()
     loaded = trip.loaded
     leg = loaded.fullest
     page.section(f"Trip {loaded.number}: {clock(loaded.trip.start_min)}-{clock(loaded.trip.end_min)}")
@@ -178,13 +196,12 @@ def _trip(page: Page, report: Report, trip: DriverTrip, units: OutputUnits) -> N
     order = {row.haul: row.order for row in trip.rows}
     on_deck = [(order[placed.haul], placed) for placed in leg.leg.on_deck]
     loads = trip.axle_loads[leg.number - 1]
+    for text in trip.notes:
+        page.line(f"Note {text}")
     page.line(f"Loaded from {leg.leg.origin} to {leg.leg.destination} (to scale; distances from the deck's front)")
     page.picture(side_view(report.problem, loaded.rig, on_deck, loads))
     _items(page, trip.rows, units)
     _axles(page, trip, units)
-    for text in trip.notes:
-        page.line(f"Note  {text}")
-    page.gap()
 
 
 def _urgent(trip: DriverTrip, units: OutputUnits) -> Sequence[str]:
@@ -224,6 +241,7 @@ def _item_texts(row: LoadRow, units: OutputUnits) -> list[str]:
 
 def _axles(page: Page, trip: DriverTrip, units: OutputUnits) -> None:
     """Loads of every leg, a column an axle, so that nobody needs to read the picture for them."""
+    page.keep_together(LEG_POINTS * (len(trip.axle_loads) + 0.7))
     places = [load.place for load in trip.axle_loads[0]]
     road = max(1, LAST - 1 - len(places))
     heads = [(f"Loads in {units.weight}", road), ("", 1), *((place, 1) for place in places)]

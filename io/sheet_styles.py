@@ -37,6 +37,7 @@ BOX = Border(left=THIN, right=THIN, top=THIN, bottom=THIN)
 HEADER_LINE = Border(bottom=STRONG)
 
 WRAP = Alignment(wrap_text=True, vertical="top")
+TABLE_TEXT = Alignment(horizontal="left", vertical="top", wrap_text=True, indent=1)
 WRAP_LEFT = Alignment(horizontal="left", vertical="top", wrap_text=True)
 WRAP_CENTRE = Alignment(wrap_text=True, vertical="center", horizontal="center")
 TOP_LEFT = Alignment(horizontal="left", vertical="top")
@@ -45,6 +46,8 @@ TOP_CENTRE = Alignment(horizontal="center", vertical="top")
 CENTRE = Alignment(horizontal="center", vertical="center")
 
 LETTER, A4 = "1", "9"
+AVERAGE_SIGNS = 1.12
+"""Signs of ordinary text that fit into a column's width of one digit; measured on English words."""
 CAUTION_FOOTER = "The plan supports a qualified person and replaces none"
 
 Value = str | int | float | bool | datetime.time | datetime.timedelta | None
@@ -56,7 +59,7 @@ class Look:
 
     number_format: str
     width: float
-    alignment: Alignment = WRAP
+    alignment: Alignment = TABLE_TEXT
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +177,7 @@ def sheet_title(workbook: Workbook, wanted: str) -> str:
 
 def row_height(text: str, characters: float, line_points: float = 13.0) -> float:
     """Height in points of a row whose cell, ``characters`` wide, wraps this text at words."""
-    width = max(4, int(characters))
+    width = max(4, int(characters * AVERAGE_SIGNS))
     lines = sum(max(1, len(textwrap.wrap(line, width))) for line in text.split("\n"))
     return max(1, lines) * line_points + 2
 

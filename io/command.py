@@ -1,0 +1,152 @@
+"""The command ``haulday``: arguments in, exit code out. What each verb does is in ``run_plan`` and its like.
+
+Only typer is imported here; everything else inside the verb that needs it, so that ``--help`` is quick.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+app = typer.Typer(
+    name="haulday",
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    epilog="Example: haulday plan fleet.xlsx moves.xlsx -o plan.xlsx",
+)
+
+Inputs = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="INPUT...",
+        exists=True,
+        help="Workbooks (.xlsx), .csv files named after their sheet, or folders of these; later ones add rows.",
+        show_default=False,
+    ),
+]
+Quiet = Annotated[bool, typer.Option("--quiet", help="Print errors only.")]
+Force = Annotated[bool, typer.Option("--force", help="Replace outputs that exist; inputs are never replaced.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version  # noqa: PLC0415 - see the module's docstring
+
+        typer.echo(f"haulday {version('haulday')}")
+        raise typer.Exit
+
+
+@app.callback()
+def haulday(
+    _: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and leave.")
+    ] = False,
+) -> None:
+    """Plans which machine rides on which truck and trailer, where on the deck and when.
+
+    Exit codes: 0 done; 1 a bug or a failed verification, nothing written; 2 wrong usage; 3 problems in the
+    input, all listed, nothing written; 4 plan written, some moves left out; 5 stopped before any plan.
+    """
+
+
+@app.command()
+def plan(
+    inputs: Inputs,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Schedule workbook to write (.xlsx).")
+    ] = None,
+    json: Annotated[
+        Path | None, typer.Option("--json", metavar="FILE", help="Write the plan as JSON (also).")
+    ] = None,
+    time_limit: Annotated[
+        float | None,
+        typer.Option(min=0.1, metavar="SECONDS", help="Longest search; default: Settings, Time limit (s)."),
+    ] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of the search.")] = 0,
+    workers: Annotated[int, typer.Option(min=1, help="Solver workers; only one repeats exactly.")] = 1,
+    force: Force = False,
+    quiet: Quiet = False,
+) -> None:
+    """Plan the day and write the schedule workbook.
+
+    Reads the inputs, searches, verifies the plan on its own and only then writes it. Ctrl-C stops the search and writes the best verified plan so far.
+
+    Example: haulday plan fleet.xlsx moves.xlsx -o plan.xlsx --json plan.json
+    """
+    from dispatch.io.run_plan import PlanRequest, run_plan  # noqa: PLC0415 - see the module's docstring
+
+    if output is None and json is None:
+        raise typer.BadParameter("nothing to write: give -o plan.xlsx, or --json plan.json", param_hint="-o")
+    _need_suffix(output, ".xlsx", "-o")
+    raise typer.Exit(
+        run_plan(PlanRequest(tuple(inputs), output, json, time_limit, seed, workers, force=force, quiet=quiet))
+    )
+
+
+@app.command()
+def check(
+    inputs: Inputs,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write the table as a workbook (.xlsx).")
+    ] = None,
+    force: Force = False,
+    quiet: Quiet = False,
+) -> None:
+    """Check the inputs, and which item rides legally on which rig.
+
+    Every item alone on every rig: whether it is legal, the tightest check and its use, or why not.
+
+    Example: haulday check fleet.xlsx moves.xlsx -o checks.xlsx
+    """
+    from dispatch.io.run_check import run_check  # noqa: PLC0415 - see the module's docstring
+
+    _need_suffix(output, ".xlsx", "-o")
+    raise typer.Exit(run_check(tuple(inputs), output, force=force, quiet=quiet))
+
+
+@app.command()
+def template(
+    output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Workbook to write (.xlsx).")],
+    demo: Annotated[bool, typer.Option("--demo", help="With the rows of an invented morning.")] = False,
+    force: Force = False,
+    quiet: Quiet = False,
+) -> None:
+    """Write an input workbook, empty or with demo rows.
+
+    Example: haulday template -o moves.xlsx --demo
+    """
+    from dispatch.io.run_template import run_template  # noqa: PLC0415 - see the module's docstring
+
+    _need_suffix(output, ".xlsx", "-o")
+    raise typer.Exit(run_template(output, demo=demo, force=force, quiet=quiet))
+
+
+def _need_suffix(path: Path | None, suffix: str, option: str) -> None:
+    if path is not None and path.suffix.lower() != suffix:
+        raise typer.BadParameter(f"{path}: the name must end in {suffix}", param_hint=option)
+
+
+def main() -> None:
+    """The console script: runs a verb; what nobody expected leaves a trace and exit code 1."""
+    from dispatch.io.terminal import forgive_encodings, note  # noqa: PLC0415 - see the module's docstring
+
+    forgive_encodings()
+    try:
+        app()
+    except Exception as error:
+        import traceback  # noqa: PLC0415 - see the module's docstring
+
+        note(traceback.format_exc().rstrip())
+        note(
+            f"haulday: a bug ({type(error).__name__}). Nothing was written. Please report it with the lines above."
+        )
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,185 @@
+"""``haulday plan``: read, search, verify, write; the exit code says how it went."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass
+from importlib.metadata import version
+from pathlib import Path
+
+from dispatch.io.exit_codes import ExitCode
+from dispatch.io.plan_json import plan_json
+from dispatch.io.read_workbook import InputResult, read_inputs
+from dispatch.io.safe_files import OutputRefused, check_outputs, write_files
+from dispatch.io.summary_sheet import Used
+from dispatch.io.terminal import note, say, table
+from dispatch.io.write_schedule import schedule_workbook
+
+from dispatch.plan import Outcome, Plan
+from dispatch.problem import Problem
+from dispatch.report import Report, report
+from dispatch.solve import Progress, solve
+from dispatch.units import MIN_PER_H, TENTHS_PER_MI, clock
+from dispatch.verify import verify
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRequest:
+    """What was asked for; ``time_limit_s`` ``None``: the one in Settings."""
+
+    inputs: tuple[Path, ...]
+    output: Path | None
+    json: Path | None
+    time_limit_s: float | None
+    seed: int
+    workers: int
+    force: bool
+    quiet: bool
+
+    @property
+    def outputs(self) -> tuple[Path, ...]:
+        """The files to write."""
+        return tuple(path for path in (self.output, self.json) if path is not None)
+
+
+def run_plan(request: PlanRequest) -> ExitCode:
+    """Plan the day and write it; nothing is written unless the plan was verified and every output can be."""
+    try:
+        check_outputs(request.outputs, request.inputs, force=request.force)
+        read = read_inputs(request.inputs)
+        if read.problem is None:
+            return refuse_inputs(read)
+        warn(read, quiet=request.quiet)
+        plan = _search(request, read.problem)
+        return _finish(request, read, read.problem, plan)
+    except OutputRefused as error:
+        note(f"haulday: {error}")
+        return ExitCode.USAGE
+    except KeyboardInterrupt:
+        note("haulday: stopped before any plan; nothing was written.")
+        return ExitCode.STOPPED
+
+
+def refuse_inputs(read: InputResult) -> ExitCode:
+    """Print every problem of the input."""
+    for problem in read.problems:
+        note(str(problem))
+    count = len(read.problems)
+    note(f"haulday: {count} problem{'s' if count > 1 else ''} in the input; nothing was written.")
+    return ExitCode.INPUT_PROBLEMS
+
+
+def warn(read: InputResult, *, quiet: bool) -> None:
+    """Print the warnings of the input unless asked to be quiet."""
+    for warning in () if quiet else read.warnings:
+        note(f"warning: {warning}")
+
+
+def used(read: InputResult) -> Used:
+    """What the outputs say about where the plan came from."""
+    changed = (*read.changed_settings, *read.changed_limits)
+    return Used(
+        sources=tuple((source.name, source.sha256) for source in read.sources),
+        changed_settings=tuple((one.name, f"{one.value} (default {one.default})") for one in changed),
+        warnings=tuple(str(warning) for warning in read.warnings),
+        version=version("haulday"),
+    )
+
+
+def _search(request: PlanRequest, problem: Problem) -> Plan:
+    shown = sys.stderr.isatty() and not request.quiet
+    limit = problem.settings.time_limit_s if request.time_limit_s is None else request.time_limit_s
+    return solve(
+        problem,
+        time_limit_s=limit,
+        seed=request.seed,
+        workers=request.workers,
+        on_progress=_show_progress if shown else None,
+    )
+
+
+def _show_progress(progress: Progress) -> None:
+    words = [progress.phase]
+    if progress.value is not None:
+        words.append(f"{progress.value:g}")
+    if progress.bound is not None:
+        words.append(f"(none below {progress.bound:g})")
+    note(" ".join(words))
+
+
+def _finish(request: PlanRequest, read: InputResult, problem: Problem, plan: Plan) -> ExitCode:
+    if _is_no_plan(plan):
+        note("haulday: the search was stopped before any plan; nothing was written. Allow it more time.")
+        return ExitCode.STOPPED
+    violations = verify(problem, plan)
+    if violations:
+        for violation in violations:
+            note(str(violation))
+        note("haulday: the verifier disagrees with the plan: a bug. Nothing was written. Please report it.")
+        return ExitCode.FAILED
+    result = report(problem, plan)
+    write_files(_contents(request, result, used(read)), force=request.force)
+    if not request.quiet:
+        _tell(request, result)
+    return ExitCode.SOME_LEFT_OUT if plan.left_out else ExitCode.DONE
+
+
+def _is_no_plan(plan: Plan) -> bool:
+    """Whether the search ended before it had planned or proved anything: every move left out, none proved."""
+    if plan.outcome is Outcome.STOPPED_WITHOUT_PLAN:
+        return True
+    return not any(plan.trips()) and bool(plan.left_out) and not plan.level("left out").proved
+
+
+def _contents(request: PlanRequest, result: Report, made_from: Used) -> Mapping[Path, bytes]:
+    contents = {}
+    if request.output is not None:
+        contents[request.output] = schedule_workbook(result, made_from)
+    if request.json is not None:
+        contents[request.json] = plan_json(result, made_from)
+    return contents
+
+
+def _tell(request: PlanRequest, result: Report) -> None:
+    """The plan in a few lines: a table of trips, what is left out and why, what is proved, what was written."""
+    heads = ("trip", "rig", "start", "end", "items (load order)", "from", "to", "use %")
+    rows = [
+        (
+            str(row.trip),
+            row.rig,
+            clock(row.start_min),
+            clock(row.end_min),
+            row.items,
+            row.origin,
+            row.destination,
+            f"{row.use * 100:.1f}",
+        )
+        for row in result.schedule
+    ]
+    say(table(heads, rows))
+    for left in result.left_out:
+        say(f"left out: {left.move} ({left.item})")
+        for reason in left.reasons:
+            say(f"  {reason.rig}: {reason.text}")
+        if left.change:
+            say(f"  would change it: {left.change}")
+    for line in headline(result):
+        say(line)
+    say("written: " + ", ".join(str(path) for path in request.outputs))
+
+
+def headline(result: Report) -> tuple[str, str]:
+    """Trips and what is proved of them; then miles, hours and cost."""
+    summary, totals = result.summary, result.summary.totals
+    trips = f"{summary.trips} trip{'' if summary.trips == 1 else 's'}"
+    claim = (
+        "the fewest, proved" if summary.fewest_trips_proved else f"no plan has fewer than {summary.trips_bound}"
+    )
+    moves = f"{summary.moves_hauled} moves hauled, {summary.moves_left_out} left out"
+    loaded, empty = totals.loaded_tenths / TENTHS_PER_MI, totals.empty_tenths / TENTHS_PER_MI
+    hours, cost = totals.paid_min / MIN_PER_H, totals.cost_cents / 100
+    return (
+        f"{trips} ({claim}); {moves}",
+        f"{loaded:,.1f} mi loaded, {empty:,.1f} mi empty, {hours:,.2f} paid hours, cost {cost:,.2f}",
+    )
