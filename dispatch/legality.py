@@ -170,9 +170,15 @@ def load_height_in(rig: Rig, on_deck: Iterable[Standing]) -> float:
     return max(heights)
 
 
-def load_width_in(rig: Rig, on_deck: Iterable[Standing]) -> float:
-    """Widest point of trailer deck and load, inches."""
-    return max([rig.trailer.deck_width_in, *(s.item.width_in for s in on_deck)])
+def load_width_in(rig: Rig, on_deck: Iterable[Standing], limit_in: float | None) -> float:
+    """Widest point of the load, inches; the trailer's own deck counts where it is over the limit by itself.
+
+    A deck as wide as the law allows would otherwise stand at 100 % use on every leg and hide what is tight.
+    """
+    trailer = rig.trailer
+    decks = [trailer.deck_width_in] + ([] if trailer.neck is None else [trailer.neck.width_in])
+    over = [width for width in decks if limit_in is not None and width > limit_in + SLACK_IN]
+    return max([0.0, *over, *(s.item.width_in for s in on_deck)])
 
 
 def rig_length_in(rig: Rig, on_deck: Iterable[Standing] = ()) -> float:
@@ -192,7 +198,7 @@ def rear_overhang_in(rig: Rig, on_deck: Iterable[Standing]) -> float:
 def _size_checks(problem: Problem, rig: Rig, on_deck: Sequence[Standing]) -> Iterator[tuple[Check, bool]]:
     rules = problem.rules
     sizes = (
-        ("Width", load_width_in(rig, on_deck), "width_in"),
+        ("Width", load_width_in(rig, on_deck, rules.value("width_in")), "width_in"),
         ("Height", load_height_in(rig, on_deck), "height_in"),
         ("Length", rig_length_in(rig, on_deck), "length_in"),
     )
@@ -236,12 +242,12 @@ def gross_lb(rig: Rig, on_deck: Sequence[Standing]) -> tuple[float, float]:
 
 
 def licence_check(problem: Problem, rig: Rig, on_deck: Sequence[Standing]) -> Check:
-    """Driver's class against the class that ratings or the actual gross need (ranks: none 0, C 1, B 2, A 3)."""
+    """How many classes the driver's licence falls short of what ratings or the actual gross need; limit 0."""
     _, worst = gross_lb(rig, on_deck)
     needed = class_needed(rig.truck.gvwr_lb, rig.trailer.gvwr_lb, worst, problem.rules)
-    need, have = LICENCE_RANK[needed], LICENCE_RANK[rig.licence]
+    short = max(0, LICENCE_RANK[needed] - LICENCE_RANK[rig.licence])
     basis = f"49 CFR 383.91: needs {needed.value}; Rigs, Licence: {rig.licence.value}"
-    return Check("Licence", need, need, have, "count", Sense.MOST, need <= have, basis)
+    return Check("Licence", short, short, 0, "count", Sense.MOST, short == 0, basis)
 
 
 def trip_checks(problem: Problem, rig: Rig, trip: Trip) -> tuple[Check, ...]:

@@ -333,7 +333,7 @@ class Placer:
         longest, highest, _ = self._site_limits(state)
         rules = self._problem.rules
         law = {k: None if lifted else rules.value(k) for k in ("width_in", "height_in", "length_in")}
-        if _over(load_width_in(rig, standing), law["width_in"]):
+        if _over(load_width_in(rig, standing, law["width_in"]), law["width_in"]):
             return None
         height = load_height_in(rig, standing)
         if _over(height, law["height_in"]) or _over(height, highest):
