@@ -226,15 +226,13 @@ def _time_changes(
 def _load_changes(problem: Problem, rigs: Sequence[Rig], number: int) -> Iterator[str]:
     haul = problem.hauls[number]
     item = haul.item
-    trials = [
-        (
-            "weighed on a scale",
-            _with_item(problem, number, _reweighed(problem, item, item.weight.nominal_lb)),
-            haul,
-        ),
+    weighed = _reweighed(problem, item, item.weight.nominal_lb)
+    turned = replace(item, facings=tuple(Facing))
+    trials = (
+        ("weighed on a scale", _with_item(problem, number, weighed)),
         ("with an oversize or overweight permit, alone on the deck", _with_permit(problem, number)),
-        ("if it may face either way", _with_item(problem, number, replace(item, facings=tuple(Facing)))),
-    ]
+        ("if it may face either way", _with_item(problem, number, turned)),
+    )
     for words, trial in trials:
         able = [rig.name for rig in rigs if _rides(trial, rig, number)]
         if able:

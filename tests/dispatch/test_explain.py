@@ -1,0 +1,82 @@
+"""Reasons carry numbers that can be checked by hand, and the change that they name really helps."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from dispatch.explain import LeftOut, item_by_rig, left_out
+from dispatch.moves import Permit
+from dispatch.placement import Placer
+from dispatch.plan import Outcome, Plan
+from dispatch.problem import Problem
+from tests import factories as make
+
+
+def explained(problem: Problem, *names: str) -> tuple[LeftOut, ...]:
+    return left_out(problem, Plan((), names, (), Outcome.PROVED))
+
+
+def test_an_item_too_heavy_says_by_how_much_and_at_which_weight_it_rides() -> None:
+    """Trailer 8,000 lb empty (high 8,040), GVWR 24,000; 20,000 lb by data plate, high 20,600: 4,640 lb over."""
+    dozer = make.item("dozer", 20_000, 200)
+    problem = make.problem([make.move("M1", dozer)])
+    (reason,) = explained(problem, "M1")
+    assert "Trailer GVWR 4,640 lb over" in reason.reasons[0].text
+    assert "legal on rig 1 at 15,490 lb or less (4,510 lb off)" in reason.change
+    lighter = replace(dozer, weight=problem.settings.weight(15_490, dozer.weight.basis))
+    heavier = replace(dozer, weight=problem.settings.weight(15_500, dozer.weight.basis))
+    assert [ride.ok for ride in item_by_rig(make.problem([make.move("M1", lighter)]))] == [True]
+    assert [ride.ok for ride in item_by_rig(make.problem([make.move("M1", heavier)]))] == [False]
+
+
+def test_a_deck_too_short_says_what_is_needed() -> None:
+    """17 ft 2 in = 200 in of item and 6 in of front clearance; the deck has 12 ft 6 in."""
+    short = make.rig(trailer=make.trailer(deck_length_in=150.0))
+    (reason,) = explained(make.problem([make.move("M1", make.item("long", 9_000, 200))], [short]), "M1")
+    assert reason.reasons[0].text.startswith("needs 17 ft 2 in of deck")
+
+
+def test_a_wide_item_rides_with_a_permit_and_the_change_says_so() -> None:
+    wide = make.item("wide", 9_000, width_in=108.0)
+    problem = make.problem([make.move("M1", wide)])
+    (reason,) = explained(problem, "M1")
+    assert "Width 0 ft 6 in over" in reason.reasons[0].text
+    assert "legal with an oversize or overweight permit, alone on the deck on rig 1" in reason.change
+    permitted = make.problem([make.move("M1", wide, permit=Permit("P-1"))])
+    assert item_by_rig(permitted)[0].ok
+
+
+def test_a_late_move_says_when_it_could_be_there() -> None:
+    """06:00 + 20 min to a, 20 to load, 20 on the road, 15 to unload: 07:15; wanted by 06:30."""
+    (reason,) = explained(make.problem([make.move("M1", due_min=390)]), "M1")
+    assert reason.reasons[0].text == "unloaded at 07:15 at the earliest, Deliver by 06:30"
+    assert "a later window" in reason.change
+
+
+def test_no_winch_for_a_dead_machine() -> None:
+    (reason,) = explained(make.problem([make.move("M1", runs=False)]), "M1")
+    assert "Winch" in reason.reasons[0].text
+
+
+def test_a_lifted_item_needs_a_lift() -> None:
+    problem = make.problem([make.move("M1", make.lifted())], sites=[make.site("b", lift_on_site=False)])
+    (reason,) = explained(problem, "M1")
+    assert reason.reasons[0].text == "is lifted, and there is no lift at b"
+
+
+def test_a_rig_that_is_not_allowed_says_so() -> None:
+    rigs = [make.rig("rig 1"), make.rig("rig 2")]
+    (reason,) = explained(make.problem([make.move("M1", not_rigs=("rig 2",), due_min=390)], rigs), "M1")
+    assert [r.text for r in reason.reasons][1] == "not allowed by Only rigs / Not rigs"
+
+
+@pytest.mark.parametrize("weight_lb", [4_000, 9_000, 14_000])
+def test_item_by_rig_agrees_with_placement(weight_lb: int) -> None:
+    problem = make.problem([make.move("M1", make.item("machine", weight_lb))])
+    (ride,) = item_by_rig(problem)
+    assert ride.ok
+    assert ride.tightest is not None
+    assert ride.tightest.ok
+    assert Placer(problem).hopeless(problem.rigs[0], (0,)) is False
