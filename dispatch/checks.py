@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -56,3 +57,14 @@ class Caution:
     text: str
     value: float | None = None
     unit: str = ""
+
+
+def tightest(checks: Sequence[Check]) -> Check:
+    """The check nearest its limit; of equals the first.
+
+    Weights and shares come first: sizes and counts (a deck as wide as the law allows, the licence class) are
+    met or not, and a check that a permit lifts is over its limit by intention. They are named only when there
+    is nothing else. Raises ValueError for no checks.
+    """
+    graded = [check for check in checks if check.unit in {"lb", "%"} and not check.waived]
+    return max(graded or checks, key=lambda check: check.use)

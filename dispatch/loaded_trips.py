@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dispatch.axle_loads import RigLoads, cg_in, rig_loads, to_coupler
-from dispatch.checks import Caution, Check
+from dispatch.checks import Caution, Check, tightest
 from dispatch.fleet import Rig
 from dispatch.legality import leg_checks, trip_cautions, trip_checks
 from dispatch.plan import Leg, Placed, Plan, Trip
@@ -51,17 +51,6 @@ class LoadedTrip:
     def tightest(self) -> Check:
         """The check with the greatest use on any leg; see ``tightest``."""
         return tightest([check for leg in self.legs for check in leg.checks])
-
-
-def tightest(checks: Sequence[Check]) -> Check:
-    """The check nearest its limit; of equals the first.
-
-    Weights and shares come first: sizes and counts (a deck as wide as the law allows, the licence class) are
-    met or not, and a check that a permit lifts is over its limit by intention. They are named only when there
-    is nothing else. Raises ValueError for no checks.
-    """
-    graded = [check for check in checks if check.unit in {"lb", "%"} and not check.waived]
-    return max(graded or checks, key=lambda check: check.use)
 
 
 def loaded_trips(problem: Problem, plan: Plan) -> tuple[LoadedTrip, ...]:

@@ -74,7 +74,8 @@ def plan(
 ) -> None:
     """Plan the day and write the schedule workbook.
 
-    Reads the inputs, searches, verifies the plan on its own and only then writes it. Ctrl-C stops the search and writes the best verified plan so far.
+    Reads the inputs, searches, verifies the plan on its own and only then writes it. Ctrl-C stops the search
+    and writes the best verified plan so far.
 
     Example: haulday plan fleet.xlsx moves.xlsx -o plan.xlsx --json plan.json
     """
@@ -113,6 +114,7 @@ def check(
 def template(
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Workbook to write (.xlsx).")],
     demo: Annotated[bool, typer.Option("--demo", help="With the rows of an invented morning.")] = False,
+    metric: Annotated[bool, typer.Option("--metric", help="Columns in kg, m and km.")] = False,
     force: Force = False,
     quiet: Quiet = False,
 ) -> None:
@@ -123,7 +125,7 @@ def template(
     from dispatch.io.run_template import run_template  # noqa: PLC0415 - see the module's docstring
 
     _need_suffix(output, ".xlsx", "-o")
-    raise typer.Exit(run_template(output, demo=demo, force=force, quiet=quiet))
+    raise typer.Exit(run_template(output, demo=demo, metric=metric, force=force, quiet=quiet))
 
 
 def _need_suffix(path: Path | None, suffix: str, option: str) -> None:

@@ -28,14 +28,15 @@ LAST = 12
 COLUMN_PIXELS = 84
 PICTURE_ROW_POINTS = 15.0
 LEG_POINTS = 54.0
-PAGE_POINTS = 505.0
-"""Height that one printed page takes, on Letter and on A4, titles included."""
+PAGE_POINTS, PAGE_POINTS_A4 = 545.0, 505.0
+"""Height that one printed page takes on Letter and on A4, titles included."""
 
 
 class Page:
     """A sheet that is filled from the top; knows its next free row."""
 
-    def __init__(self, sheet: Worksheet) -> None:
+    def __init__(self, sheet: Worksheet, *, metric: bool) -> None:
+        self.points = PAGE_POINTS_A4 if metric else PAGE_POINTS
         self.sheet = sheet
         self.row = 1
         self.used = self.titles = 0.0
@@ -114,7 +115,7 @@ class Page:
 
     def keep_together(self, points: float) -> None:
         """Start a printed page unless this height still fits."""
-        if self.used + points > PAGE_POINTS:
+        if self.used + points > self.points:
             self.new_page()
 
 
@@ -124,7 +125,7 @@ def write_driver_sheets(workbook: Workbook, report: Report, units: OutputUnits) 
         name = content.rig.name
         title = name if name.casefold().startswith("rig") else f"Rig {name}"
         sheet = workbook.create_sheet(styles.sheet_title(workbook, title or f"Rig {number}"))
-        page = Page(sheet)
+        page = Page(sheet, metric=units.metric_distance)
         _head(page, report, content)
         if content.trips:
             _stops(page, content)
@@ -214,8 +215,8 @@ def _urgent(trip: DriverTrip, units: OutputUnits) -> Sequence[str]:
 
 
 def _items(page: Page, rows: Sequence[LoadRow], units: OutputUnits) -> None:
-    heads = [("Order", 1), ("Move", 1), ("Item", 2), ("Front edge from deck front", 1), ("Facing, deck", 2)]
-    heads += [("Weight", 1), ("Basis", 1), ("Tie-downs", 2), ("WLL each, least", 1)]
+    heads = [("Order", 1), ("Move", 1), ("Item", 2), ("Front edge", 1), ("Facing, deck", 2)]
+    heads += [("Weight", 1), ("Basis", 1), ("Tie-downs", 2), ("Least WLL each", 1)]
     page.table(heads, [_item_texts(row, units) for row in rows])
     page.gap()
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
-from importlib.metadata import version
 from pathlib import Path
 
 from dispatch.io.exit_codes import ExitCode
 from dispatch.io.plan_json import plan_json
 from dispatch.io.read_workbook import InputResult, read_inputs
+from dispatch.io.run_inputs import refuse_inputs, used, warn
 from dispatch.io.safe_files import OutputRefused, check_outputs, write_files
 from dispatch.io.summary_sheet import Used
 from dispatch.io.terminal import note, say, table
@@ -59,32 +59,6 @@ def run_plan(request: PlanRequest) -> ExitCode:
     except KeyboardInterrupt:
         note("haulday: stopped before any plan; nothing was written.")
         return ExitCode.STOPPED
-
-
-def refuse_inputs(read: InputResult) -> ExitCode:
-    """Print every problem of the input."""
-    for problem in read.problems:
-        note(str(problem))
-    count = len(read.problems)
-    note(f"haulday: {count} problem{'s' if count > 1 else ''} in the input; nothing was written.")
-    return ExitCode.INPUT_PROBLEMS
-
-
-def warn(read: InputResult, *, quiet: bool) -> None:
-    """Print the warnings of the input unless asked to be quiet."""
-    for warning in () if quiet else read.warnings:
-        note(f"warning: {warning}")
-
-
-def used(read: InputResult) -> Used:
-    """What the outputs say about where the plan came from."""
-    changed = (*read.changed_settings, *read.changed_limits)
-    return Used(
-        sources=tuple((source.name, source.sha256) for source in read.sources),
-        changed_settings=tuple((one.name, f"{one.value} (default {one.default})") for one in changed),
-        warnings=tuple(str(warning) for warning in read.warnings),
-        version=version("haulday"),
-    )
 
 
 def _search(request: PlanRequest, problem: Problem) -> Plan:

@@ -146,6 +146,6 @@ def _advice(error: OSError, targets: Sequence[Path]) -> str:
     if isinstance(error, PermissionError):
         return (
             f"{names}: cannot be written ({error.strerror}). If it is open in a spreadsheet program, close it "
-            "there and run again; otherwise check the rights of the folder or give another name. Nothing was written."
+            "there and run again; else check the folder's rights or give another name. Nothing was written."
         )
     return f"{names}: cannot be written ({error.strerror or error}). Nothing was written."

@@ -46,6 +46,8 @@ TOP_CENTRE = Alignment(horizontal="center", vertical="top")
 CENTRE = Alignment(horizontal="center", vertical="center")
 
 LETTER, A4 = "1", "9"
+INDENT = 2.0
+"""Characters of a column that its cells' indent and padding take."""
 AVERAGE_SIGNS = 1.12
 """Signs of ordinary text that fit into a column's width of one digit; measured on English words."""
 CAUTION_FOOTER = "The plan supports a qualified person and replaces none"
@@ -120,7 +122,7 @@ def write_table(
         for number, (value, (_, look)) in enumerate(zip(row, columns, strict=True), start=1):
             cell = _table_cell(sheet.cell(last, number), value, look)
             if isinstance(cell.value, str):
-                height = max(height, row_height(cell.value, look.width))
+                height = max(height, row_height(cell.value, look.width - INDENT))
         sheet.row_dimensions[last].height = height or None
     sheet.freeze_panes = "A2"
     sheet.row_dimensions[1].height = 44

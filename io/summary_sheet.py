@@ -135,7 +135,8 @@ def _section(sheet: Worksheet, first: int, title: str, lines: Sequence[Line]) ->
         styles.put(sheet.cell(row, 1), label, font=styles.BOLD, alignment=styles.WRAP)
         _value_cell(sheet, row, value)
         styles.put(sheet.cell(row, 3), remark, alignment=styles.WRAP)
-        texts = ((str(value), WIDTHS[1]), (remark, WIDTHS[2]))
+        shown = value.value if isinstance(value, Shown) else value
+        texts = ((str(shown), WIDTHS[1]), (remark, WIDTHS[2]))
         sheet.row_dimensions[row].height = max(styles.row_height(text, width) for text, width in texts)
     return first + len(lines) + 2
 

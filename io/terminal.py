@@ -31,9 +31,15 @@ def _print(text: str, stream: TextIO) -> None:
     print(shown, file=stream, flush=True)
 
 
-def table(heads: Sequence[str], rows: Iterable[Sequence[str]], widest: int = 36) -> str:
+def table(
+    heads: Sequence[str], rows: Iterable[Sequence[str]], widest: int = 36, *, last_uncut: bool = False
+) -> str:
     """A compact table; a text longer than ``widest`` is cut and ends with ``..``."""
-    cut = [[_cut(text, widest) for text in row] for row in rows]
+    last = len(heads) - 1
+    cut = [
+        [text if last_uncut and column == last else _cut(text, widest) for column, text in enumerate(row)]
+        for row in rows
+    ]
     widths = [max(len(line[i]) for line in [list(heads), *cut]) for i in range(len(heads))]
     lines = [list(heads), ["-" * width for width in widths], *cut]
     padded = ([f"{text:<{width}}" for text, width in zip(line, widths, strict=True)] for line in lines)
