@@ -51,7 +51,7 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """A stop of the plan. ``home``: it is at the rig's yard or End, which may be left after closing."""
+    """A stop of the plan. ``home``: it is at the rig's yard, which may be left after closing."""
 
     where: str
     stop: Stop
@@ -187,9 +187,9 @@ def _shared(first: Rig, second: Rig) -> str:
 
 def work_violations(problem: Problem, plan: Plan) -> list[Violation]:
     """Work at every stop fits between arriving and leaving, inside site hours, Ready and Deliver by."""
-    homes = {rig.name: (rig.yard, rig.end) for rig in problem.rigs}
+    yards = {rig.name: rig.yard for rig in problem.rigs}
     visits = [
-        Visit(f"{day.rig}, {stop.site} at {stop.arrive_min}", stop, stop.site in homes.get(day.rig, ()))
+        Visit(f"{day.rig}, {stop.site} at {stop.arrive_min}", stop, stop.site == yards.get(day.rig))
         for day in plan.rig_days
         for outing in day.outings
         for stop in _stops(outing)
