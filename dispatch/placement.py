@@ -7,12 +7,15 @@ the largest least margin: the smallest greatest use over the rules that depend o
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
-from itertools import permutations, product
+from collections.abc import Hashable, Iterable, Sequence
 
 import numpy as np
 
+from dispatch.arrangements import Arrangement
+from dispatch.arrangements import DeckState as DeckState
+from dispatch.arrangements import Load as Load
+from dispatch.arrangements import LoadRequest as LoadRequest
+from dispatch.arrangements import arrangements as possible_arrangements
 from dispatch.axle_loads import cg_in
 from dispatch.checks import Check
 from dispatch.fleet import Deck, Rig
@@ -33,41 +36,6 @@ from dispatch.placement_search import Line, search
 from dispatch.plan import Leg, Placed
 from dispatch.problem import Problem
 from dispatch.units import SLACK_IN
-
-
-@dataclass(frozen=True, slots=True)
-class DeckState:
-    """One loaded leg of a trip: who is aboard (haul indices in load order), from where to where."""
-
-    aboard: tuple[int, ...]
-    origin: str
-    destination: str
-
-
-@dataclass(frozen=True, slots=True)
-class LoadRequest:
-    """A trip to place: load and unload order (haul indices) and the loaded legs between different sites."""
-
-    load_order: tuple[int, ...]
-    unload_order: tuple[int, ...]
-    states: tuple[DeckState, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Load:
-    """A legal load, placements in load order. ``permit_legs``: that leg is over a limit of law under a permit."""
-
-    placements: tuple[Placed, ...]
-    permit_legs: tuple[bool, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Arrangement:
-    """Hauls in order along the deck, with deck and facing."""
-
-    hauls: tuple[int, ...]
-    decks: tuple[Deck, ...]
-    facings: tuple[Facing, ...]
 
 
 class Placer:
@@ -107,7 +75,7 @@ class Placer:
         if found is None:
             return None
         waive = any(found.permit_legs)
-        arrangements = list(self._arrangements(rig, request))
+        arrangements = list(possible_arrangements(self._problem, rig, request))
         best, use = found.placements, self._greatest_use(rig, request, found.placements)
         # Halve the threshold while that finds a better load anywhere, then step below the best until none is left.
         low = 0.0
@@ -179,7 +147,7 @@ class Placer:
     def _find(self, rig: Rig, request: LoadRequest) -> Load | None:
         if not self._gear_ok(rig, request):
             return None
-        arrangements = list(self._arrangements(rig, request))
+        arrangements = list(possible_arrangements(self._problem, rig, request))
         for waive in (False, True):
             if waive and not any(self._waivable(state) for state in request.states):
                 break
@@ -196,47 +164,8 @@ class Placer:
         decks = [tuple(self._problem.hauls[h].item for h in state.aboard) for state in request.states]
         return all(check.ok for check in gear_checks(self._problem, rig, hauls, decks))
 
-    def _arrangements(self, rig: Rig, request: LoadRequest) -> Iterator[_Arrangement]:
-        """Every order along the deck, deck choice and facing that the loading order allows."""
-        loads = {h: i for i, h in enumerate(request.load_order)}
-        unloads = {h: i for i, h in enumerate(request.unload_order)}
-        hauls = self._problem.hauls
-        lifted = [h for h in request.load_order if hauls[h].how is LoadsBy.LIFTED]
-        neck_choices: Iterable[tuple[bool, ...]] = [(False,) * len(lifted)]
-        if rig.trailer.neck is not None:
-            neck_choices = product((False, True), repeat=len(lifted))
-        for choice in neck_choices:
-            on_neck = [h for h, neck in zip(lifted, choice, strict=True) if neck]
-            on_main = [h for h in request.load_order if h not in on_neck]
-            for main in permutations(on_main):
-                if not self._order_works(main, loads, unloads):
-                    continue
-                for neck in permutations(on_neck):
-                    decks = (Deck.NECK,) * len(neck) + (Deck.MAIN,) * len(main)
-                    facings = [self._facings(hauls[h].item) for h in (*neck, *main)]
-                    for facing in product(*facings):
-                        yield _Arrangement((*neck, *main), decks, facing)
-
-    def _order_works(self, main: Sequence[int], loads: dict[int, int], unloads: dict[int, int]) -> bool:
-        """Nothing stands behind a rear-loaded item on the main deck when it comes on or off."""
-        hauls = self._problem.hauls
-        for place, h in enumerate(main):
-            if hauls[h].how is LoadsBy.LIFTED:
-                continue
-            for behind in main[place + 1 :]:
-                if loads[behind] < loads[h] or unloads[behind] > unloads[h]:
-                    return False
-        return True
-
-    @staticmethod
-    def _facings(item: Item) -> tuple[Facing, ...]:
-        """The facings worth trying: one is enough for an item that is the same both ways round."""
-        middle_cg = abs(2 * item.cg_in - item.length_in) < SLACK_IN
-        middle_contact = abs(2 * item.contact_from_in + item.contact_length_in - item.length_in) < SLACK_IN
-        return item.facings[:1] if middle_cg and middle_contact else item.facings
-
     def _first(
-        self, rig: Rig, request: LoadRequest, arrangements: Sequence[_Arrangement], waive: bool, tighten: float
+        self, rig: Rig, request: LoadRequest, arrangements: Sequence[Arrangement], waive: bool, tighten: float
     ) -> tuple[Placed, ...] | None:
         """The first arrangement with a legal place; ``tighten`` below 1 asks for that much less use."""
         rows = (
@@ -252,7 +181,7 @@ class Placer:
         return None
 
     def _try(
-        self, rig: Rig, request: LoadRequest, arrangement: _Arrangement, waive: bool, rows: Rows, keep: bool
+        self, rig: Rig, request: LoadRequest, arrangement: Arrangement, waive: bool, rows: Rows, keep: bool
     ) -> tuple[Placed, ...] | None:
         found = []
         for h, deck, facing in zip(arrangement.hauls, arrangement.decks, arrangement.facings, strict=True):
@@ -275,7 +204,7 @@ class Placer:
         self,
         rig: Rig,
         request: LoadRequest,
-        arrangement: _Arrangement,
+        arrangement: Arrangement,
         waive: bool,
         rows: Rows,
         found: Sequence[tuple[Spot, Floats]],
@@ -318,7 +247,7 @@ class Placer:
         self,
         rig: Rig,
         state: DeckState,
-        arrangement: _Arrangement,
+        arrangement: Arrangement,
         spots: Sequence[Spot],
         aboard: Sequence[int],
         lifted: bool,

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import pytest
 
+from dispatch.arrangements import arrangements
 from dispatch.axle_loads import contact_in, to_coupler
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, LoadsBy
@@ -150,10 +151,9 @@ def test_a_lifted_item_behind_must_be_off_before_a_machine_comes_off() -> None:
 
 def test_a_drive_on_machine_never_rides_on_the_neck_deck() -> None:
     problem, rig = lifted_case(neck=True)
-    placer = Placer(problem)
     decks = {
         (haul, deck)
-        for a in placer._arrangements(rig, one_leg((0, 1), (1, 0)))
+        for a in arrangements(problem, rig, one_leg((0, 1), (1, 0)))
         for haul, deck in zip(a.hauls, a.decks, strict=True)
     }
     assert decks == {(0, Deck.MAIN), (1, Deck.MAIN), (1, Deck.NECK)}

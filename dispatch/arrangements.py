@@ -1,0 +1,89 @@
+"""What a trip asks of placement, and the orders along the deck that its loading order allows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import permutations, product
+
+from dispatch.fleet import Deck, Rig
+from dispatch.items import Facing, Item, LoadsBy
+from dispatch.plan import Placed
+from dispatch.problem import Problem
+from dispatch.units import SLACK_IN
+
+
+@dataclass(frozen=True, slots=True)
+class DeckState:
+    """One loaded leg of a trip: who is aboard (haul indices in load order), from where to where."""
+
+    aboard: tuple[int, ...]
+    origin: str
+    destination: str
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRequest:
+    """A trip to place: load and unload order (haul indices) and the loaded legs between different sites."""
+
+    load_order: tuple[int, ...]
+    unload_order: tuple[int, ...]
+    states: tuple[DeckState, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """A legal load, placements in load order. ``permit_legs``: that leg is over a limit of law under a permit."""
+
+    placements: tuple[Placed, ...]
+    permit_legs: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """Hauls in order along the deck, with deck and facing."""
+
+    hauls: tuple[int, ...]
+    decks: tuple[Deck, ...]
+    facings: tuple[Facing, ...]
+
+
+def arrangements(problem: Problem, rig: Rig, request: LoadRequest) -> Iterator[Arrangement]:
+    """Every order along the deck, deck choice and facing that the loading order allows."""
+    loads = {h: i for i, h in enumerate(request.load_order)}
+    unloads = {h: i for i, h in enumerate(request.unload_order)}
+    hauls = problem.hauls
+    lifted = [h for h in request.load_order if hauls[h].how is LoadsBy.LIFTED]
+    neck_choices: Iterable[tuple[bool, ...]] = [(False,) * len(lifted)]
+    if rig.trailer.neck is not None:
+        neck_choices = product((False, True), repeat=len(lifted))
+    for choice in neck_choices:
+        on_neck = [h for h, neck in zip(lifted, choice, strict=True) if neck]
+        on_main = [h for h in request.load_order if h not in on_neck]
+        for main in permutations(on_main):
+            if not _order_works(problem, main, loads, unloads):
+                continue
+            for neck in permutations(on_neck):
+                decks = (Deck.NECK,) * len(neck) + (Deck.MAIN,) * len(main)
+                facings = [_facings(hauls[h].item) for h in (*neck, *main)]
+                for facing in product(*facings):
+                    yield Arrangement((*neck, *main), decks, facing)
+
+
+def _order_works(problem: Problem, main: Sequence[int], loads: dict[int, int], unloads: dict[int, int]) -> bool:
+    """Nothing stands behind a rear-loaded item on the main deck when it comes on or off."""
+    hauls = problem.hauls
+    for place, h in enumerate(main):
+        if hauls[h].how is LoadsBy.LIFTED:
+            continue
+        for behind in main[place + 1 :]:
+            if loads[behind] < loads[h] or unloads[behind] > unloads[h]:
+                return False
+    return True
+
+
+def _facings(item: Item) -> tuple[Facing, ...]:
+    """The facings worth trying: one is enough for an item that is the same both ways round."""
+    middle_cg = abs(2 * item.cg_in - item.length_in) < SLACK_IN
+    middle_contact = abs(2 * item.contact_from_in + item.contact_length_in - item.length_in) < SLACK_IN
+    return item.facings[:1] if middle_cg and middle_contact else item.facings
