@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
-from dispatch.checks import Check
+from dispatch.checks import Check, tightest
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, Item, LoadsBy, WeightBasis
 from dispatch.misfit import misfit
@@ -87,8 +87,7 @@ def _ride(problem: Problem, placer: Placer, rig: Rig, haul: Haul) -> Ride:
         words = misfit(problem, rig, haul.index, NEUTRAL, NEUTRAL).words
         return Ride(haul.item.name, rig.name, False, None, "", words)
     checks = placer.checks(rig, request, load.placements)[0]
-    tightest = max((check for check in checks if not check.waived), key=lambda check: check.use)
-    return Ride(haul.item.name, rig.name, True, tightest, _place_text(load.placements[0]), "")
+    return Ride(haul.item.name, rig.name, True, tightest(checks), _place_text(load.placements[0]), "")
 
 
 def _place_text(placed: Placed) -> str:
