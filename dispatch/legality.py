@@ -91,7 +91,7 @@ def _weight_checks(problem: Problem, rig: Rig, on_deck: Sequence[Standing]) -> I
         else:
             yield check, rule.law
     if tyre_width:  # one name, several positions: the tightest stands for all
-        yield max(tyre_width, key=lambda check: check.use), True
+        yield max(tyre_width, key=lambda check: check.use), False
 
 
 def evaluate(rule: LoadRule, rig: Rig, weights: Sequence[Weight], cgs_in: Sequence[float]) -> Check:

@@ -174,11 +174,11 @@ def _tyre_width_rules(rig: Rig, rule_set: RuleSet) -> Iterator[LoadRule]:
     truck, trailer, basis = rig.truck, rig.trailer, rule_set.basis("tyre_lb_per_in")
     if truck.front_tyre_width_in is not None:
         limit = per_inch * 2 * truck.front_tyre_width_in
-        yield most("Tyre width", front_form(rig), limit, f"{basis}; truck front tyres", law=True)
+        yield most("Tyre width", front_form(rig), limit, f"{basis}; truck front tyres")
     if truck.rear_tyre_width_in is not None:
         limit = per_inch * truck.rear_tyres * truck.rear_tyre_width_in
-        yield most("Tyre width", rear_form(rig), limit, f"{basis}; truck rear tyres", law=True)
+        yield most("Tyre width", rear_form(rig), limit, f"{basis}; truck rear tyres")
     if trailer.tyre_width_in is not None:
         limit = per_inch * trailer.tyres_per_axle * trailer.tyre_width_in
         heaviest = trailer_axles_form(rig).times(max(trailer.shares))
-        yield most("Tyre width", heaviest, limit, f"{basis}; trailer tyres, heaviest axle", law=True)
+        yield most("Tyre width", heaviest, limit, f"{basis}; trailer tyres, heaviest axle")

@@ -199,13 +199,13 @@ def _tyre_width_rules(rig: Rig, per_in: float) -> Iterator[Rule]:
     truck, trailer = rig.truck, rig.trailer
     if truck.front_tyre_width_in is not None:
         limit = per_in * 2 * truck.front_tyre_width_in
-        yield Rule("Tyre width", "lb", limit, lambda corner: corner.loads.front_lb, law=True)
+        yield Rule("Tyre width", "lb", limit, lambda corner: corner.loads.front_lb)
     if truck.rear_tyre_width_in is not None:
         limit = per_in * truck.rear_tyres * truck.rear_tyre_width_in
-        yield Rule("Tyre width", "lb", limit, lambda corner: corner.loads.rear_lb, law=True)
+        yield Rule("Tyre width", "lb", limit, lambda corner: corner.loads.rear_lb)
     if trailer.tyre_width_in is not None:
         limit = per_in * trailer.tyres_per_axle * trailer.tyre_width_in
-        yield Rule("Tyre width", "lb", limit, lambda corner: max(corner.loads.trailer_axles_lb), law=True)
+        yield Rule("Tyre width", "lb", limit, lambda corner: max(corner.loads.trailer_axles_lb))
 
 
 def deck_rules(rig: Rig, on_deck: Sequence[Placed], items: Sequence[Item]) -> Iterator[Rule]:
