@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import os
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 
 import highspy
 import numpy as np
@@ -12,11 +15,31 @@ INFINITE: float = highspy.kHighsInf
 
 def quiet_highs() -> highspy.Highs:
     """An empty programme that prints nothing."""
-    h = highspy.Highs()
-    h.silent()
+    with _standard_output_closed():
+        h = highspy.Highs()
+    h.setOptionValue("output_flag", False)
     h.setOptionValue("threads", 1)
     h.setOptionValue("random_seed", 0)
     return h
+
+
+@contextmanager
+def _standard_output_closed() -> Iterator[None]:
+    """HiGHS 1.16 prints its name when it is first created, before it can be told not to: results go there too."""
+    sys.stdout.flush()
+    try:
+        kept = os.dup(1)
+    except OSError:
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    try:
+        yield
+    finally:
+        os.dup2(kept, 1)
+        os.close(kept)
+        os.close(nowhere)
 
 
 def add_row(h: highspy.Highs, lower: float, upper: float) -> None:

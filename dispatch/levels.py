@@ -7,7 +7,7 @@ can all be listed, the best choice among them settles the goal.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from dispatch.bounds import fewest_trips
@@ -29,6 +29,9 @@ from dispatch.schedule_model import (
     run,
 )
 from dispatch.search_limits import Limits
+from dispatch.shared_clock import Fit, fit
+from dispatch.shared_gear import gear_takes_turns
+from dispatch.shared_machines import drops_come_first
 
 TOLERANCE = 1e-4
 
@@ -41,6 +44,7 @@ class Budget:
     beam: int = 300
     columns_a_round: int = 150
     pool: int = 12_000
+    attempts: int = 30
     enumerated: int = 40_000
     labels: int = 1_500_000
     deterministic: float = 12.0
@@ -52,7 +56,12 @@ class Result:
 
     value: int
     bound: int
-    days: tuple[Column, ...]
+    plan: Fit
+
+    @property
+    def days(self) -> tuple[Column, ...]:
+        """The days of the best plan."""
+        return self.plan.columns
 
     @property
     def proved(self) -> bool:
@@ -69,7 +78,6 @@ class Workshop:
     pricers: Sequence[Pricer]
     limits: Limits
     budget: Budget
-    fits: Callable[[Sequence[Column]], bool]
     pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
 
     def remember(self, columns: Sequence[Column]) -> None:
@@ -103,16 +111,16 @@ def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
     return sum(w for u, w in enumerate(day.shape.weights) if not hauled >> u & 1)
 
 
-def settle(shop: Workshop, goal: Goal, settled: Settled, days: tuple[Column, ...]) -> Result:
+def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
     """The goal's best value with the settled goals kept, starting from a plan that keeps them."""
     day, limits = shop.day, shop.limits
-    shop.remember(days)
-    best = Result(value_of(day, goal, days), simple_bound(shop, goal, settled), days)
+    shop.remember(plan.columns)
+    best = Result(value_of(day, goal, plan.columns), simple_bound(shop, goal, settled), plan)
     limits.tell(goal.value, best.value, best.bound)
     if best.proved or limits.over():
         return best
     master = Master(day.shape, goal, settled)
-    master.add(days)
+    master.add(plan.columns)
     best, prices, floor = _floor(shop, goal, master, best)
     shop.remember(master.columns)
     limits.tell(goal.value, best.value, best.bound)
@@ -160,7 +168,7 @@ def _floor(
         if exact:
             groups = shop.day.groups
             lower = value + sum(g.count * p.least for g, p in zip(groups, found, strict=True))
-            best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.days)
+            best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.plan)
             limits.tell(goal.value, best.value, best.bound)
         if best.proved:
             break
@@ -179,6 +187,24 @@ def _priced(shop: Workshop, prices: Sequence[Prices], how: Search) -> list[Price
     return [shop.search(prices, how, group.number) for group in shop.day.groups]
 
 
+def model_of(
+    shop: Workshop, goal: Goal, settled: Settled, columns: Sequence[Column], prices: Sequence[Prices]
+) -> tuple[ScheduleModel, int]:
+    """The choice among the columns with all its rules, and the constant that its objective leaves out."""
+    day = shop.day
+    shift = {u: round(float(prices[0].unit[u])) for u in range(len(day.shape.units))} if prices else {}
+    m = ScheduleModel(day.shape, columns, shift)
+    every_unit_once(m)
+    no_more_days_than_rigs(m)
+    first_move_first(m)
+    goals_kept(m, settled)
+    if day.shape.pairs:
+        drops_come_first(m, day)
+    if day.grouping.crossing:
+        gear_takes_turns(m, day)
+    return m, aim(m, goal)
+
+
 def choose(
     shop: Workshop,
     goal: Goal,
@@ -186,56 +212,71 @@ def choose(
     columns: Sequence[Column],
     best: Result,
     prices: Sequence[Prices],
-) -> tuple[Choice, tuple[Column, ...] | None]:
-    """The best choice among the columns that fits on the clock, with the incumbent as hint."""
-    shift = {u: round(float(prices[0].unit[u])) for u in range(len(shop.day.shape.units))} if prices else {}
-    m = ScheduleModel(shop.day.shape, columns, shift if goal is Goal.COST else {})
-    every_unit_once(m)
-    no_more_days_than_rigs(m)
-    first_move_first(m)
-    goals_kept(m, settled)
-    constant = aim(m, goal)
+) -> tuple[Choice, Fit | None]:
+    """The best choice among the columns, and the best one that fits on the clock; the incumbent is the hint.
+
+    The bound is the model's first: what is forbidden afterwards might have fitted at another price.
+    """
+    m, constant = model_of(shop, goal, settled, columns, prices if goal is Goal.COST else ())
     chosen = {id(column) for column in best.days}
     numbers = [number for number, column in enumerate(columns) if id(column) in chosen]
     if len(numbers) == len(best.days):
         hint(m, numbers)
-    while True:
-        limits = shop.limits
-        effort = Effort(shop.budget.deterministic, limits.seconds_left(), limits.workers, limits.seed)
-        choice = run(m, constant, effort)
-        if not choice.ended:
-            limits.cut = True
+    first: Choice | None = None
+    found: Fit | None = None
+    for _ in range(shop.budget.attempts):
+        choice = _run(shop, m, constant)
+        first = first or choice
         if choice.chosen is None:
-            return choice, None
-        days = tuple(columns[number] for number in choice.chosen)
-        if shop.fits(days):
-            return choice, days
-        if limits.over():
-            return choice, None
+            break
+        fitted = fit(shop.day, [columns[number] for number in choice.chosen])
+        if fitted is not None and _keeps(shop.day, settled, fitted):
+            value = value_of(shop.day, goal, fitted.columns)
+            if found is None or value < value_of(shop.day, goal, found.columns):
+                found = fitted
+            if value <= math.ceil(choice.bound - TOLERANCE):
+                break
+        if not shop.day.clock_is_shared or shop.limits.over():
+            break
         never_again(m, choice.chosen)
+    assert first is not None
+    return first, found
+
+
+def _run(shop: Workshop, m: ScheduleModel, constant: int) -> Choice:
+    limits = shop.limits
+    choice = run(
+        m, constant, Effort(shop.budget.deterministic, limits.seconds_left(), limits.workers, limits.seed)
+    )
+    if not choice.ended:
+        limits.cut = True
+    return choice
+
+
+def _keeps(day: PlanningDay, settled: Settled, plan: Fit) -> bool:
+    """Whether a fitted plan keeps the settled goals: waiting for a drop may have made it dearer."""
+    return all(value_of(day, goal, plan.columns) <= most for goal, most in settled.most.items())
 
 
 def _from_pool(
     shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices]
 ) -> Result:
     """A better plan from the days found so far."""
-    own = [column for column in best.days]
+    own = list(best.days)
     ids = {id(column) for column in own}
     others = [column for column in shop.pool.values() if id(column) not in ids]
     if prices:
         others.sort(key=lambda column: prices[column.group].reduced(column))
     columns = own + others[: shop.budget.pool]
-    _, days = choose(shop, goal, settled, columns, best, prices)
-    return _better(shop.day, goal, best, days)
+    _, plan = choose(shop, goal, settled, columns, best, prices)
+    return _better(shop.day, goal, best, plan)
 
 
-def _better(
-    day: PlanningDay, goal: Goal, best: Result, days: tuple[Column, ...] | None
-) -> Result:
-    if days is None:
+def _better(day: PlanningDay, goal: Goal, best: Result, plan: Fit | None) -> Result:
+    if plan is None:
         return best
-    value = value_of(day, goal, days)
-    return Result(value, best.bound, days) if value < best.value else best
+    value = value_of(day, goal, plan.columns)
+    return Result(value, best.bound, plan) if value < best.value else best
 
 
 def _proof(
@@ -258,9 +299,9 @@ def _proof(
     columns = [column for priced in found for column in priced.columns]
     if not all(priced.complete for priced in found) or len(columns) > shop.budget.enumerated:
         return best
-    choice, days = choose(shop, goal, settled, columns, best, prices)
+    choice, plan = choose(shop, goal, settled, columns, best, prices)
     if choice.impossible:
-        return Result(best.value, best.value, best.days)
-    found_better = _better(shop.day, goal, best, days)
-    bound = min(best.value, math.ceil(choice.bound - TOLERANCE)) if choice.bound > -math.inf else best.bound
-    return Result(found_better.value, max(best.bound, min(bound, found_better.value)), found_better.days)
+        return Result(best.value, best.value, best.plan)
+    bound = best.bound if choice.bound == -math.inf else math.ceil(choice.bound - TOLERANCE)
+    better = _better(shop.day, goal, best, plan)
+    return Result(better.value, max(best.bound, min(bound, best.value)), better.plan)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 from dispatch.driver_hours import HoursRule, hours_rule
 from dispatch.fleet import Rig
+from dispatch.moves import Move, Status
 from dispatch.placement import Placer
 from dispatch.problem import Problem, shares_gear
 from dispatch.timing import NEVER_MIN
@@ -69,19 +70,25 @@ def group_rigs(problem: Problem, placer: Placer) -> Grouping:
     return Grouping(tuple(groups), crossing)
 
 
+def allowed(problem: Problem, rig: Rig, move: Move) -> bool:
+    """Whether the rig may carry the move at all: Only rigs, Not rigs, and where it is already loaded."""
+    elsewhere = move.status is Status.LOADED and move.rig not in {"", rig.name}
+    return problem.may_carry(rig, move) and not elsewhere
+
+
 def rig_class(problem: Problem, placer: Placer, rig: Rig) -> Hashable:
     """Equal for rigs alike in legality, places, hours, cost and what they may carry."""
-    allowed = tuple(problem.may_carry(rig, move) for move in problem.moves)
+    may = tuple(allowed(problem, rig, move) for move in problem.moves)
     money = (rig.cost_per_hour_usd, rig.cost_per_mile_usd, rig.cost_per_trip_usd)
     overtime = (rig.overtime_after_min, rig.overtime_factor)
     hours = (rig.shift_start_min, rig.shift_end_min, rig.driving_limit_min)
-    return (placer.load_class(rig), rig.yard, rig.end, hours, money, overtime, allowed)
+    return (placer.load_class(rig), rig.yard, rig.end, hours, money, overtime, may)
 
 
 def trip_class(problem: Problem, placer: Placer, rig: Rig) -> Hashable:
     """Equal for rigs that have the same candidate trips."""
-    allowed = tuple(problem.may_carry(rig, move) for move in problem.moves)
-    return (placer.load_class(rig), rig.yard, rig.end, rig.shift_start_min, rig.shift_end_min, allowed)
+    may = tuple(allowed(problem, rig, move) for move in problem.moves)
+    return (placer.load_class(rig), rig.yard, rig.end, rig.shift_start_min, rig.shift_end_min, may)
 
 
 def _teams(rigs: Sequence[Rig]) -> list[tuple[Rig, ...]]:

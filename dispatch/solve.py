@@ -20,7 +20,7 @@ from dispatch.problem import Problem
 from dispatch.rig_days import Column, Run
 from dispatch.search_limits import Limits, Progress
 from dispatch.settings import Objective
-from dispatch.timetable import rig_days
+from dispatch.shared_clock import Fit, days_of, fit
 from dispatch.trip_orders import load_request
 from dispatch.trips import Candidate, TripBudget
 
@@ -31,7 +31,7 @@ __all__ = ["Progress", "solve"]
 class Standing:
     """The best plan so far and what is known of each goal."""
 
-    days: tuple[Column, ...]
+    plan: Fit
     results: tuple[tuple[Goal, Result], ...] = ()
     notes: tuple[str, ...] = ()
 
@@ -54,8 +54,7 @@ def solve(
     """
     limits = Limits(time_limit_s, should_stop or (lambda: False), on_progress or (lambda _: None), seed, workers)
     day = prepare(problem, placer or Placer(problem))
-    standing = Standing(())
-    search = Search(day, limits, standing)
+    search = Search(day, limits)
     try:
         search.run()
     except KeyboardInterrupt:
@@ -73,10 +72,10 @@ def goals(problem: Problem) -> tuple[Goal, Goal, Goal]:
 class Search:
     """One search; ``standing`` is valid at any moment."""
 
-    def __init__(self, day: PlanningDay, limits: Limits, standing: Standing) -> None:
+    def __init__(self, day: PlanningDay, limits: Limits) -> None:
         self.day = day
         self.limits = limits
-        self.standing = standing
+        self.standing = Standing(Fit(day.problem, (), ()))
 
     def run(self) -> None:
         """Construct, find trips, construct again, settle goal by goal."""
@@ -86,36 +85,34 @@ class Search:
         self.limits.tell("candidate trips")
         trips = find_trips(self.day, budget)
         self._construct(trips)
-        shop = Workshop(
-            self.day, trips, pricers(self.day, trips), self.limits, Budget(), lambda days: self._fits(days)
-        )
+        shop = Workshop(self.day, trips, pricers(self.day, trips), self.limits, Budget())
         self._settle(shop)
 
     def _construct(self, trips: DayTrips) -> None:
         """Two greedy plans; the better of them and the standing one stays."""
         key = urgency(self.day)
         for ordered in (urgent_first, largest_first):
-            draft = Draft(self.day.rules, self.day.groups, self.day.after, lambda days: not self._fits(days))
-            fill(draft, ordered(trips.offers(), key), self.limits.over)
-            self._take(draft.days())
+            draft = Draft(self.day.rules, self.day.groups, self.day.after, self._clash)
+            offers = ordered(trips.offers(), key)
+            for _ in range(2 if self.day.shape.pairs else 1):
+                fill(draft, offers, self.limits.over)
+            plan = fit(self.day, draft.days())
+            if plan is not None and self._score(plan.columns) < self._score(self.standing.plan.columns):
+                self.standing = replace(self.standing, plan=plan)
 
-    def _take(self, days: tuple[Column, ...]) -> None:
-        if self._score(days) < self._score(self.standing.days):
-            self.standing = replace(self.standing, days=days)
+    def _clash(self, days: Sequence[Column]) -> bool:
+        return self.day.clock_is_shared and fit(self.day, days) is None
 
     def _score(self, days: Sequence[Column]) -> tuple[int, ...]:
         return tuple(value_of(self.day, goal, days) for goal in goals(self.day.problem))
 
-    def _fits(self, days: Sequence[Column]) -> bool:
-        return True
-
     def _settle(self, shop: Workshop) -> None:
         settled = Settled()
         for goal in goals(self.day.problem):
-            result = settle(shop, goal, settled, self.standing.days)
+            result = settle(shop, goal, settled, self.standing.plan)
             cross_check(goal.value, result.value, result.bound)
             self.standing = replace(
-                self.standing, days=result.days, results=(*self.standing.results, (goal, result))
+                self.standing, plan=result.plan, results=(*self.standing.results, (goal, result))
             )
             settled = Settled({**settled.most, goal: result.value})
 
@@ -123,8 +120,8 @@ class Search:
 
     def plan(self) -> Plan:
         """The standing plan with placements, times, levels and notes."""
-        days = tuple(self._placed(column) for column in self.standing.days)
-        planned = rig_days(self.day.problem, self.day.rules, self.day.groups, days)
+        days = tuple(self._placed(column) for column in self.standing.plan.columns)
+        planned = days_of(self.day, replace(self.standing.plan, columns=days))
         levels = tuple(self._level(goal) for goal in goals(self.day.problem))
         proved = all(level.proved for level in levels)
         notes = self.standing.notes
@@ -153,7 +150,7 @@ class Search:
 
     def _level(self, goal: Goal) -> Level:
         known = dict(self.standing.results)
-        value = value_of(self.day, goal, self.standing.days)
+        value = value_of(self.day, goal, self.standing.plan.columns)
         bound = known[goal].bound if goal in known else 0
         scale = self.day.scale if goal is Goal.LEFT_OUT else 1
         cross_check(goal.value, value, bound)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from dispatch.plan import Action, Outing, RigDay, Stop, Task, Trip
 from dispatch.problem import Problem
-from dispatch.rig_days import Column, DayRules, Run, earliest_starts
+from dispatch.rig_days import Column, DayRules, Run
 from dispatch.rig_groups import RigGroup
 from dispatch.timing import Block
 from dispatch.trip_orders import load_request, task_block, visits
@@ -14,21 +14,23 @@ from dispatch.trips import Candidate
 
 
 def rig_days(
-    problem: Problem, rules: DayRules, groups: Sequence[RigGroup], columns: Sequence[Column]
+    problem: Problem,
+    rules: DayRules,
+    groups: Sequence[RigGroup],
+    columns: Sequence[Column],
+    starts: Sequence[Sequence[int]],
 ) -> tuple[RigDay, ...]:
     """The chosen days with times, rigs in the problem's order; rigs alike take their days in column order.
 
-    Raises ValueError when a column does not fit its group's hours, which a chosen column always does.
+    ``starts``: when each run of each day leaves the yard. Raises ValueError when work comes too late, which it
+    does not for starts that the columns allow.
     """
     free = {group.number: list(group.names) for group in groups}
     outings: dict[str, list[Outing]] = {rig.name: [] for rig in problem.rigs}
-    for column in columns:
+    for column, leaves in zip(columns, starts, strict=True):
         group = groups[column.group]
-        starts = earliest_starts(group, column.runs, rules.hook_min)
-        if starts is None:
-            raise ValueError(f"no times for a day of group {group.number}")
         single = free[group.number].pop(0) if group.names else None
-        for run, start in zip(column.runs, starts, strict=True):
+        for run, start in zip(column.runs, leaves, strict=True):
             name = single or group.rigs[run.rig].name
             outings[name].append(outing(problem, rules, group, run, start, name))
     return tuple(RigDay(rig.name, tuple(outings[rig.name])) for rig in problem.rigs if outings[rig.name])

@@ -15,10 +15,12 @@ from itertools import pairwise
 from dispatch.costs import permits_cents
 from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
+from dispatch.legality import rig_length_in
 from dispatch.moves import Status
 from dispatch.placement import DeckState, Load, Placer
 from dispatch.plan import Task
 from dispatch.problem import Problem
+from dispatch.rig_groups import allowed
 from dispatch.site_table import SiteTable
 from dispatch.timing import Block, join, latest, no_worse, soonest, window
 from dispatch.trip_orders import (
@@ -29,6 +31,7 @@ from dispatch.trip_orders import (
     task_block,
     visits,
 )
+from dispatch.units import SLACK_IN
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,13 +109,20 @@ def may_ride(problem: Problem, rig: Rig, unit: Unit) -> bool:
         return False
     for number in unit.hauls:
         haul = problem.hauls[number]
-        if not problem.may_carry(rig, moves[haul.move]):
+        if not allowed(problem, rig, moves[haul.move]):
             return False
-        lifted = haul.how is LoadsBy.LIFTED
         places = (haul.origin, haul.destination)
-        if lifted and not all(problem.sites[place].lift_on_site for place in places):
+        if haul.how is LoadsBy.LIFTED and not all(problem.sites[place].lift_on_site for place in places):
+            return False
+        if not all(fits_site(problem, rig, place) for place in (*places, rig.yard, rig.end)):
             return False
     return True
+
+
+def fits_site(problem: Problem, rig: Rig, place: str) -> bool:
+    """Whether the empty rig is short enough for the site."""
+    longest = problem.sites[place].longest_rig_in
+    return longest is None or rig_length_in(rig) <= longest + SLACK_IN
 
 
 class TripFinder:
@@ -229,12 +239,12 @@ def timed(clock: Clock, tasks: Sequence[Task], permit_legs: Sequence[bool]) -> B
             return block
         state = states[place]
         drive = int(clock.minutes[number[state.origin], number[state.destination]])
-        road = _permit_road(clock, state, drive) if permit_legs[place] else Block(drive)
+        road = permit_road(clock, state, drive) if permit_legs[place] else Block(drive)
         block = None if road is None else join(block, 0, road)
     return block
 
 
-def _permit_road(clock: Clock, state: DeckState, drive: int) -> Block | None:
+def permit_road(clock: Clock, state: DeckState, drive: int) -> Block | None:
     """A leg under a permit: begun within its hours and before the site closes, over within its hours."""
     permits = [clock.problem.hauls[haul].permit for haul in state.aboard]
     hours = [permit for permit in permits if permit is not None]
