@@ -34,7 +34,7 @@ class Column:
     ``value`` is what a blank cell means, in ``unit``; ``default`` says it in words where it is a rule.
     ``least``/``above``/``most`` are what is possible (outside is a problem) and ``usual`` what is plausible
     (outside is a warning), in ``unit``. ``sheet`` is where a reference leads. ``unit_text`` replaces the
-    unit in the printed header.
+    unit in the printed header; without ``show_unit`` the header has none.
     """
 
     name: str
@@ -45,6 +45,7 @@ class Column:
     dimension: Dimension = Dimension.PLAIN
     unit: str = ""
     unit_text: str = ""
+    show_unit: bool = True
     required: bool = False
     value: Any = None
     default: str = ""
@@ -58,7 +59,7 @@ class Column:
     @property
     def header(self) -> str:
         """The header as printed: ``Name (unit)``."""
-        unit = self.unit_text or self.unit
+        unit = (self.unit_text or self.unit) if self.show_unit else ""
         return f"{self.name} ({unit})" if unit else self.name
 
     @property

@@ -73,7 +73,12 @@ SETTING_ROWS: tuple[Column, ...] = (
         value=_DEFAULT.circuity_factor,
         usual=(1, 2),
     ),
-    duration("Hook minutes", "Changing over a shared truck or driver at the yard.", value=_DEFAULT.hook_min),
+    duration(
+        "Hook minutes",
+        "Changing over a shared truck or driver at the yard.",
+        show_unit=False,
+        value=_DEFAULT.hook_min,
+    ),
     other(
         "Speed loaded",
         "Average speed loaded, where no minutes are given.",
@@ -90,8 +95,10 @@ SETTING_ROWS: tuple[Column, ...] = (
         value=_DEFAULT.speed_empty_mph,
         **_SPEEDS,
     ),
-    duration("Load minutes", "To load and chain one item.", value=_DEFAULT.load_min, usual=(1, 240)),
-    duration("Unload minutes", "To unload one item.", value=_DEFAULT.unload_min, usual=(1, 240)),
+    duration(
+        "Load minutes", "To load and chain one item.", show_unit=False, value=_DEFAULT.load_min, usual=(1, 240)
+    ),
+    duration("Unload minutes", "To unload one item.", show_unit=False, value=_DEFAULT.unload_min, usual=(1, 240)),
     length("Gap between items", "Least gap between two items.", value=_DEFAULT.gap_in / 12, usual=(0, 6)),
     length(
         "Front clearance",

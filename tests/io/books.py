@@ -12,7 +12,6 @@ from typing import Any
 from dispatch.io.input_problems import InputProblem
 from dispatch.io.read_workbook import InputResult, read_inputs
 from openpyxl import Workbook
-from openpyxl.utils import get_column_letter
 
 TODAY = date(2026, 11, 25)
 
@@ -88,20 +87,19 @@ class Book:
         self.bend: list[Callable[[Workbook], None]] = []
 
     def column(self, sheet: str, header: str) -> int:
-        """Number of the column whose header begins with the text."""
-        return next(i for i, typed in enumerate(self.sheets[sheet][0], start=1) if str(typed).startswith(header))
+        """Number of the column with this header, given with or without its unit; 0 when there is none."""
+        for index, typed in enumerate(self.sheets[sheet][0], start=1):
+            if header in (typed, str(typed).partition(" (")[0]):
+                return index
+        return 0
 
     def set(self, sheet: str, row: int, header: str, value: Any) -> None:
         """Puts a value below a header; row 2 is the first below it. A new header is added at the right."""
-        if not any(str(typed).startswith(header) for typed in self.sheets[sheet][0]):
+        if not self.column(sheet, header):
             for index, cells in enumerate(self.sheets[sheet]):
                 cells.append(header if index == 0 else None)
         cells = self.sheets[sheet][row - 1]
         cells[self.column(sheet, header) - 1] = value
-
-    def letter(self, sheet: str, header: str) -> str:
-        """Letter of the column whose header begins with the text."""
-        return get_column_letter(self.column(sheet, header))
 
     def xlsx(self, path: Path) -> Path:
         """Writes the book as a workbook; text stays text."""

@@ -241,7 +241,7 @@ FAULTS: dict[str, tuple[Bend, str]] = {
     "unknown setting": (
         added("Settings", "Lode minutes (min)", 20),
         'day.xlsx, Settings, row 3, column A Setting: "Lode minutes (min)" - expected the name of a setting; '
-        "nearest: Load minutes (min)",
+        "nearest: Load minutes",
     ),
     "setting out of range": (
         added("Settings", "Circuity factor", 0.5),

@@ -55,7 +55,7 @@ def test_a_sound_workbook_gives_the_day(book: Book, tmp_path: Path) -> None:
     assert day.rules.need("length_in") == 780
     assert day.rules.limits["length_in"].evidence == "user"
     assert day.roads[0].tenths_mi == 142
-    assert result.changed_settings == (Changed("Load minutes (min)", "25", "20"),)
+    assert result.changed_settings == (Changed("Load minutes", "25", "20"),)
     assert result.changed_limits == (Changed("Overall length (in)", "780", "none"),)
     source = result.sources[0]
     assert (source.name, len(source.sha256), source.sheets[0]) == ("day.xlsx", 64, "Items")
