@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from dispatch.assemble import chain, repeats
@@ -234,18 +235,26 @@ def distance_faults(problem: Problem) -> Iterator[Fault]:
     """Sites without coordinates that the day needs a road to or from, and Distances has none."""
     listed = {(road.origin, road.destination) for road in problem.roads}
     listed |= {(road.destination, road.origin) for road in problem.roads if not road.oneway}
-    missing: dict[str, list[str]] = {}
-    for origin, destination in sorted(needed_pairs(problem)):
-        if (origin, destination) in listed or not {origin, destination} <= problem.sites.keys():
-            continue
-        lacking = [name for name in (origin, destination) if not _placed(problem.sites[name])]
-        if lacking:
-            pair = f"{origin} to {destination}"
-            missing.setdefault(lacking[0], []).append(pair)
-    for name, pairs in missing.items():
+    missing = [
+        pair
+        for pair in sorted(needed_pairs(problem) - listed)
+        if set(pair) <= problem.sites.keys() and not all(_placed(problem.sites[name]) for name in pair)
+    ]
+    while missing:
+        name = _most_missing(missing, problem)
+        pairs = [pair for pair in missing if name in pair]
+        missing = [pair for pair in missing if name not in pair]
         more = f" and {len(pairs) - 3} more" if len(pairs) > 3 else ""
-        expected = f"latitude and longitude, or rows in Distances for {', '.join(pairs[:3])}{more}"
-        yield Fault("Sites", name, "Latitude", "", expected, "")
+        rows = ", ".join(f"{origin} to {destination}" for origin, destination in pairs[:3])
+        yield Fault(
+            "Sites", name, "Latitude", "", f"latitude and longitude, or rows in Distances for {rows}{more}", ""
+        )
+
+
+def _most_missing(missing: Sequence[tuple[str, str]], problem: Problem) -> str:
+    """The site without coordinates that most of the pairs have in common."""
+    counts = Counter(name for pair in missing for name in pair if not _placed(problem.sites[name]))
+    return max(counts, key=lambda name: counts[name])
 
 
 def _placed(site: Site) -> bool:
