@@ -732,7 +732,7 @@ class Oracle:
         minutes = self._minutes(state.place[number], end, False)
         time = state.time[number] + minutes
         driven = self._driving(team, state, number, minutes)
-        if time > rig.shift_end_min or driven is None:
+        if time > rig.shift_end_min or driven is None or not self._has_room(rig, end):
             return None
         return replace(
             state,
@@ -741,6 +741,13 @@ class Oracle:
             out=_put(state.out, number, False),
             driven=driven,
         )
+
+    def _has_room(self, rig: Rig, place: str) -> bool:
+        """Whether the empty rig may come to a place; where it loads or unloads, the longer loaded rig decides."""
+        truck, trailer, longest = rig.truck, rig.trailer, self.problem.sites[place].longest_rig_in
+        tail = trailer.deck_from_coupler_in + trailer.deck_length_in + trailer.deck_to_rear_in
+        length = truck.front_overhang_in + truck.wheelbase_in - truck.coupler_ahead_in + tail
+        return longest is None or length <= longest + NOISE_IN
 
     def _driving(
         self, team: tuple[int, ...], state: Progress, number: int, minutes: int
