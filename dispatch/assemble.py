@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 
@@ -14,7 +15,7 @@ from dispatch.settings import Settings
 from dispatch.sites import Road, Site
 
 
-def assemble(  # noqa: PLR0917 - the parts of a day, in the order of the sheets
+def assemble(
     items: Sequence[Item],
     rigs: Sequence[Rig],
     sites: Mapping[str, Site] | Iterable[Site],
@@ -154,20 +155,42 @@ def chain(same: Sequence[Haul]) -> tuple[Haul, ...] | None:
 
     ``None`` when there is no such order.
     """
-    ready = sorted(same, key=_window)
-    return _extend((), tuple(ready))
+    left = sorted(same, key=_window)
+    order: list[Haul] = []
+    while left:
+        place = order[-1].destination if order else None
+        following = next(
+            (haul for haul in left if place in (None, haul.origin) and _goes_on(haul, left)),
+            None,
+        )
+        if following is None:
+            return None
+        order.append(following)
+        left.remove(following)
+    return tuple(order)
 
 
-def _extend(done: tuple[Haul, ...], left: tuple[Haul, ...]) -> tuple[Haul, ...] | None:
-    if not left:
-        return done
-    for haul in left:
-        if not done or done[-1].destination == haul.origin:
-            rest = tuple(other for other in left if other is not haul)
-            order = _extend((*done, haul), rest)
-            if order is not None:
-                return order
-    return None
+def _goes_on(haul: Haul, left: Sequence[Haul]) -> bool:
+    """Whether all the other hauls can follow: a path over every road once (Euler), from the haul's destination."""
+    others = [other for other in left if other is not haul]
+    balance: Counter[str] = Counter()
+    for other in others:
+        balance[other.origin] += 1
+        balance[other.destination] -= 1
+    odd = {place: out for place, out in balance.items() if out}
+    if (odd and sorted(odd.values()) != [-1, 1]) or odd.get(haul.destination, 0) != (1 if odd else 0):
+        return False
+    return _reach_all(haul.destination, others)
+
+
+def _reach_all(start: str, hauls: Sequence[Haul]) -> bool:
+    reached, left = {start}, list(hauls)
+    while True:
+        near = [haul for haul in left if reached & {haul.origin, haul.destination}]
+        if not near:
+            return not left
+        reached |= {place for haul in near for place in (haul.origin, haul.destination)}
+        left = [haul for haul in left if haul not in near]
 
 
 def _window(haul: Haul) -> tuple[int, int, int]:

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from dispatch.assemble import assemble
+from itertools import pairwise, permutations
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dispatch.assemble import assemble, chain
 from dispatch.items import Kind, LoadsBy
 from dispatch.moves import Permit
 from dispatch.settings import Settings
@@ -105,6 +110,28 @@ def test_the_chain_looks_beyond_the_first_that_fits() -> None:
         make.move("3", loader, origin="b", destination="a"),
     ]
     assert make.problem(moves).successors == ((0, 1), (2, 0))
+
+
+@settings(max_examples=60)
+@given(st.lists(st.tuples(st.sampled_from("abc"), st.sampled_from("abc")), min_size=2, max_size=5))
+def test_the_chain_agrees_with_trying_every_order(roads: list[tuple[str, str]]) -> None:
+    loader = make.item("loader")
+    moves = [make.move(str(i), loader, origin=o, destination=d) for i, (o, d) in enumerate(roads)]
+    hauls = make.problem(moves).hauls
+    orders = [
+        order
+        for order in permutations(hauls)
+        if all(first.destination == second.origin for first, second in pairwise(order))
+    ]
+    assert chain(hauls) == (orders[0] if orders else None)
+
+
+def test_a_shuttle_of_many_moves_is_ordered_at_once() -> None:
+    loader = make.item("loader")
+    shuttle = [make.move(str(i), loader, origin="ab"[i % 2], destination="ba"[i % 2]) for i in range(30)]
+    assert chain(make.problem(shuttle).hauls) is not None
+    stray = make.move("stray", loader, origin="c", destination="d")
+    assert chain(make.problem([*shuttle, stray]).hauls) is None
 
 
 def test_material_repeats_without_order_and_broken_chains_give_none() -> None:
