@@ -308,8 +308,20 @@ def _summary(
         outcome=plan.outcome.value,
         estimated_pairs=estimated,
         driven_pairs=driven,
-        cautions=tuple(dict.fromkeys(f"Trip {t.number}: {c.text}" for t in trips for c in t.cautions)),
+        cautions=_cautions(trips),
         idle_rigs=tuple(rig.name for rig in problem.rigs if rig.name not in {t.rig.name for t in trips}),
+    )
+
+
+def _cautions(trips: tuple[LoadedTrip, ...]) -> tuple[str, ...]:
+    """Every caution of the day once, with the trips it holds for."""
+    found: dict[str, list[int]] = {}
+    for trip in trips:
+        for text in dict.fromkeys(caution.text for caution in trip.cautions):
+            found.setdefault(text, []).append(trip.number)
+    return tuple(
+        f"Trip{'s' if len(numbers) > 1 else ''} {', '.join(map(str, numbers))}: {text}"
+        for text, numbers in found.items()
     )
 
 

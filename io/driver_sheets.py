@@ -27,7 +27,7 @@ LAST = 12
 """The page is laid over this many columns of this width in characters."""
 COLUMN_PIXELS = 84
 PICTURE_ROW_POINTS = 15.0
-LEG_POINTS = 54.0
+LEG_POINTS = 46.0
 PAGE_POINTS, PAGE_POINTS_A4 = 545.0, 505.0
 """Height that one printed page takes on Letter and on A4, titles included."""
 
@@ -81,13 +81,15 @@ class Page:
         self.used += height
         self.row += 1
 
-    def table(self, heads: Sequence[tuple[str, int]], rows: Sequence[Sequence[str]]) -> None:
+    def table(
+        self, heads: Sequence[tuple[str, int]], rows: Sequence[Sequence[str]], *, small: bool = False
+    ) -> None:
         """A boxed table; ``heads`` are headings and the number of columns each takes."""
-        self.spread(heads, font=styles.BOLD, boxed=True, head=True)
+        font = styles.SMALL if small else styles.BODY
+        self.spread(heads, font=styles.SMALL_BOLD if small else styles.BOLD, boxed=True, head=True)
         for row in rows:
-            self.spread(
-                [(text, span) for text, (_, span) in zip(row, heads, strict=True)], font=styles.BODY, boxed=True
-            )
+            parts = [(text, span) for text, (_, span) in zip(row, heads, strict=True)]
+            self.spread(parts, font=font, boxed=True)
 
     def picture(self, png: bytes) -> None:
         """A drawing as wide as the page, over as many rows as it is high."""
@@ -251,5 +253,5 @@ def _axles(page: Page, trip: DriverTrip, units: OutputUnits) -> None:
         names = f"leg {leg.number}\n{leg.leg.origin}\nto {leg.leg.destination}"
         lines = "load\nworst case\nlimit\nuse"
         rows.append([names, lines, *("\n".join(figures(load, units)) for load in loads)])
-    page.table(heads, rows)
+    page.table(heads, rows, small=True)
     page.gap()

@@ -24,6 +24,7 @@ FONT = "Arial"
 BODY = Font(name=FONT, size=10)
 BOLD = Font(name=FONT, size=10, bold=True)
 SMALL = Font(name=FONT, size=8)
+SMALL_BOLD = Font(name=FONT, size=8, bold=True)
 SECTION = Font(name=FONT, size=12, bold=True)
 TITLE = Font(name=FONT, size=16, bold=True)
 INVERSE = Font(name=FONT, size=8, bold=True, color="FFFFFF")

@@ -36,8 +36,8 @@ def _mark(letter: str, grey: str, font: Font = styles.SMALL) -> Mark:
 MARKS = {
     Doing.LOADED: _mark("D", "404040", styles.INVERSE),
     Doing.EMPTY: _mark("e", "FFFFFF"),
-    Doing.LOADING: _mark("L", "A6A6A6", Font(name=styles.FONT, size=8, bold=True)),
-    Doing.UNLOADING: _mark("U", "D0D0D0", Font(name=styles.FONT, size=8, bold=True)),
+    Doing.LOADING: _mark("L", "A6A6A6", styles.SMALL_BOLD),
+    Doing.UNLOADING: _mark("U", "D0D0D0", styles.SMALL_BOLD),
     Doing.WAITING: _mark("w", "F2F2F2"),
     Doing.BREAK: _mark("b", "F2F2F2"),
 }
