@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import time
 from io import BytesIO
+from math import ceil
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from dispatch.io.sheet_styles import (
     HEADER_FILL,
     HEADER_LINE,
     SECTION_FILL,
+    TOP_LEFT,
     WRAP_CENTRE,
     new_workbook,
     print_landscape,
@@ -33,6 +35,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from dispatch.limits import jurisdictions, load_rule_set
 
+CHARACTERS_A_PAGE = 190
+"""Width of a landscape page in characters at the smallest size that is still legible."""
+_WIDTHS = {"Limit": 66.0, "Note": 84.0, "Setting": 38.0, "Value": 16.0}
 _FORMATS = {Dimension.WEIGHT: "#,##0", Dimension.MONEY: "#,##0.00"}
 
 
@@ -61,7 +66,7 @@ def template_workbook(demo_rows: RowsBySheet | None = None, *, metric: bool = Fa
         _add_checks(target, shown)
         for number, cells in enumerate(_rows(sheet, shown, rows.get(sheet.name, ()), metric=metric), start=2):
             _write_row(target, number, shown, cells)
-        print_landscape(target, titles="1:1", metric=metric)
+        _set_up_print(target, shown, metric=metric)
     _add_setting_checks(workbook[layout.SETTINGS.name], metric=metric)
     stream = BytesIO()
     workbook.save(stream)
@@ -91,12 +96,21 @@ def _format(column: Column) -> str:
 
 
 def _width(column: Column) -> float:
+    if column.name in _WIDTHS:
+        return _WIDTHS[column.name]
     if column.reads in (Reads.TEXT, Reads.REFERENCES):
         return 28
     if column.reads in (Reads.NAME, Reads.REFERENCE):
         return 18
     longest = max((len(one) for one in column.choices), default=0)
     return float(min(44, max(11, longest + 3, max(len(word) for word in column.header.split()) + 3)))
+
+
+def _set_up_print(target: Worksheet, columns: Sequence[Column], *, metric: bool) -> None:
+    """Landscape, as many pages wide as stay legible, header row and names repeated."""
+    print_landscape(target, titles="1:1", metric=metric)
+    target.print_title_cols = "A:A"
+    target.page_setup.fitToWidth = ceil(sum(_width(column) for column in columns) / CHARACTERS_A_PAGE)
 
 
 def _add_checks(target: Worksheet, columns: Sequence[Column]) -> None:
@@ -159,7 +173,8 @@ def _write_row(target: Worksheet, number: int, columns: Sequence[Column], cells:
     for index, (column, value) in enumerate(zip(columns, cells, strict=True), start=1):
         if value is None or value == "":
             continue
-        cell = put(target.cell(number, index), value)
+        left = TOP_LEFT if column.reads is Reads.TEXT else None
+        cell = put(target.cell(number, index), value, alignment=left)
         if isinstance(value, str):
             cell.number_format = "@"
         elif column.is_number or isinstance(value, time):
