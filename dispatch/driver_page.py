@@ -147,7 +147,7 @@ def axle_loads(rig: Rig, leg: LoadedLeg) -> tuple[AxleLoad, ...]:
     """What every axle and the coupler carry on a leg, each against the check that it comes nearest to."""
     loads, rear = leg.loads, rig.truck.rear_axles
     behind = f"Legal axles 2-{rear + 1}" if rear > 1 else "Legal axle 2"
-    places = [
+    places: list[tuple[str, float, tuple[str, ...]]] = [
         ("Truck front axle", loads.front_lb, ("Truck front axle", "Truck front tyres", "Legal axle 1")),
         (
             f"Truck rear axle{'s' if rear > 1 else ''}",

@@ -152,7 +152,7 @@ def _box(axes: Axes, x: float, y: float, width: float, height: float, **style: A
 
 
 def _write(axes: Axes, x: float, y: float, text: str, **style: Any) -> None:
-    look = {"fontsize": TEXT_PT, "color": INK, "ha": "center", "va": "center", "zorder": 6} | style
+    look: dict[str, Any] = {"fontsize": TEXT_PT, "color": INK, "ha": "center", "va": "center", "zorder": 6} | style
     axes.text(x, y, text, parse_math=False, **look)
 
 
@@ -219,11 +219,8 @@ def _item(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
     heading = -1 if one.placed.facing is Facing.FORWARD else 1
     reach = min(0.38 * item.length_in, 46.0)
     arrow = {"arrowstyle": "-|>", "color": INK, "linewidth": 1.6, "mutation_scale": 11}
-    ends = {
-        "xy": (middle + heading * reach, base + 0.28 * height),
-        "xytext": (middle - heading * reach, base + 0.28 * height),
-    }
-    axes.annotate("", **ends, arrowprops=arrow, zorder=6)
+    tip, tail = (middle + heading * reach, base + 0.28 * height), (middle - heading * reach, base + 0.28 * height)
+    axes.annotate("", xy=tip, xytext=tail, arrowprops=arrow, zorder=6)
     cg = cg_in(item, one.placed.facing, left)
     axes.plot((cg,), (base + 0.28 * height,), marker="P", color=WHITE, markeredgecolor=INK, markersize=7, zorder=7)
     circle = {"boxstyle": "circle,pad=0.25", "facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0}
@@ -280,8 +277,8 @@ def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUn
         for number, text in enumerate(figures(load, units)):
             _write(axes, x, top - number * frame.line, text)
     coupler = loads[-1]
-    load, worst, limit, use = figures(coupler, units)
-    words = ", ".join(text for text in (f"coupler {load} {units.weight}", coupler.note) if text)
+    shown, worst, limit, use = figures(coupler, units)
+    words = ", ".join(text for text in (f"coupler {shown} {units.weight}", coupler.note) if text)
     if coupler.limit_lb is not None:
         words += f", worst case {worst}, limit {limit}, use {use}"
     at = max(frame.left + 0.5 * frame.line, min(truck.coupler_in, 0.0))

@@ -14,7 +14,6 @@ from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, OneCellAnchor
 from openpyxl.drawing.xdr import XDRPositiveSize2D
 from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
-from openpyxl.utils.units import pixels_to_EMU
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -26,6 +25,8 @@ COLUMN = 11.5
 LAST = 12
 """The page is laid over this many columns of this width in characters."""
 COLUMN_PIXELS = 84
+EMU_PER_PIXEL = 9525
+"""Pixels of 1/96 in, 914,400 English metric units an inch (ECMA-376, part 1, 20.1.2.1)."""
 PICTURE_ROW_POINTS = 15.0
 LEG_POINTS = 46.0
 PAGE_POINTS, PAGE_POINTS_A4 = 545.0, 505.0
@@ -99,7 +100,7 @@ class Page:
         rows = math.ceil(height * 0.75 / PICTURE_ROW_POINTS)
         for row in range(self.row, self.row + rows):
             self.sheet.row_dimensions[row].height = PICTURE_ROW_POINTS
-        size = XDRPositiveSize2D(pixels_to_EMU(width), pixels_to_EMU(height))
+        size = XDRPositiveSize2D(width * EMU_PER_PIXEL, height * EMU_PER_PIXEL)
         picture.anchor = OneCellAnchor(_from=AnchorMarker(col=0, row=self.row - 1), ext=size)
         self.sheet.add_image(picture)
         self.used += rows * PICTURE_ROW_POINTS

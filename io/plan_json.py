@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from collections.abc import Callable
 
 from dispatch.io.plan_document import (
     FORMAT,
     BarRecord,
     CautionRecord,
-    CheckBase,
+    CheckRecord,
     CostGoal,
     CountCheck,
     LeftOutGoal,
@@ -186,7 +186,7 @@ def _leg(report: Report, leg: LoadedLeg) -> LegRecord:
     )
 
 
-_RECORDS: dict[str, tuple[str, type[CheckBase]]] = {
+_RECORDS: dict[str, tuple[str, Callable[..., CheckRecord]]] = {
     "lb": ("lb", WeightCheck),
     "in": ("in", LengthCheck),
     "%": ("pct", ShareCheck),
@@ -194,7 +194,7 @@ _RECORDS: dict[str, tuple[str, type[CheckBase]]] = {
 }
 
 
-def check_record(check: Check) -> Any:
+def check_record(check: Check) -> CheckRecord:
     """A check with its unit in the keys of its figures; raises KeyError for a unit that no record has."""
     unit, record = _RECORDS[check.unit]
     figures = {"value": check.value, "worst": check.worst, "limit": check.limit, "margin": check.margin}

@@ -12,11 +12,13 @@ from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
 
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell, MergedCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
+from openpyxl.worksheet.header_footer import HeaderFooterItem
 from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.table import Table, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -91,8 +93,13 @@ def clock_value(minutes: int) -> datetime.time | datetime.timedelta:
     return datetime.timedelta(minutes=minutes)
 
 
-def put(cell: Cell, value: Value, *, font: Font = BODY, alignment: Alignment | None = None) -> Cell:
-    """Write one value. Text becomes text whatever it starts with; what no workbook can hold is dropped."""
+def put(cell: Cell | MergedCell, value: Value, *, font: Font = BODY, alignment: Alignment | None = None) -> Cell:
+    """Write one value. Text becomes text whatever it starts with; what no workbook can hold is dropped.
+
+    Raises TypeError for a cell that another one covers.
+    """
+    if isinstance(cell, MergedCell):
+        raise TypeError(f"{cell.coordinate} is covered by a merged cell")
     if isinstance(value, str):
         text = ILLEGAL_CHARACTERS_RE.sub("", value)
         cell.value = text
@@ -133,7 +140,7 @@ def write_table(
     print_landscape(sheet, titles="1:1")
 
 
-def _table_cell(cell: Cell, shown: Value | Shown, look: Look) -> Cell:
+def _table_cell(cell: Cell | MergedCell, shown: Value | Shown, look: Look) -> Cell:
     value, number_format = (
         (shown.value, shown.number_format) if isinstance(shown, Shown) else (shown, look.number_format)
     )
@@ -148,17 +155,16 @@ def print_landscape(sheet: Worksheet, *, titles: str | None = None, metric: bool
     sheet.page_setup.paperSize = A4 if metric else LETTER
     sheet.page_setup.fitToWidth = 1
     sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_margins.left = sheet.page_margins.right = 0.4
     sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.6
     sheet.print_options.horizontalCentered = True
     if titles is not None:
         sheet.print_title_rows = titles
-    sheet.oddFooter.left.text = CAUTION_FOOTER
-    sheet.oddFooter.center.text = "&A"
-    sheet.oddFooter.right.text = "Page &P of &N"
-    for part in (sheet.oddFooter.left, sheet.oddFooter.center, sheet.oddFooter.right):
-        part.size = 8
+    footer = HeaderFooterItem()
+    for part, text in ((footer.left, CAUTION_FOOTER), (footer.center, "&A"), (footer.right, "Page &P of &N")):
+        part.text, part.size = text, 8
+    sheet.oddFooter = footer
 
 
 def break_before(sheet: Worksheet, row: int) -> None:
@@ -188,6 +194,14 @@ def row_height(text: str, characters: float, line_points: float = 13.0) -> float
 def new_workbook() -> Workbook:
     """An empty workbook whose default font, by which column widths are measured, is the body's."""
     workbook = Workbook()
-    workbook._named_styles["Normal"].font = copy(BODY)  # openpyxl has no public way to it
-    workbook._fonts[0] = copy(BODY)
+    # openpyxl has no public way to its default font.
+    workbook._named_styles["Normal"].font = copy(BODY)  # type: ignore[attr-defined]
+    workbook._fonts[0] = copy(BODY)  # type: ignore[attr-defined]
     return workbook
+
+
+def first_sheet(workbook: Workbook, title: str) -> Worksheet:
+    """The sheet that a new workbook begins with, named."""
+    sheet = workbook.worksheets[0]
+    sheet.title = title
+    return sheet

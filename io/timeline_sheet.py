@@ -53,7 +53,7 @@ def write_timeline(sheet: Worksheet, report: Report, *, metric: bool) -> None:
         bars = [bar for bar in report.bars if bar.rig == rig.name]
         row = _rig_rows(sheet, row, rig.name, bars, first, last)
     _legend(sheet, row + 1)
-    sheet.freeze_panes = sheet.cell(4, FIRST_COLUMN)
+    sheet.freeze_panes = f"{get_column_letter(FIRST_COLUMN)}4"
     styles.print_landscape(sheet, titles="1:3", metric=metric)
 
 

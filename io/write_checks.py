@@ -60,8 +60,7 @@ COLUMNS = (
 def checks_workbook(rides: Sequence[Ride], units: OutputUnits) -> bytes:
     """The table as the bytes of an ``.xlsx`` file."""
     workbook = styles.new_workbook()
-    sheet = workbook.active
-    sheet.title = "Item by rig"
+    sheet = styles.first_sheet(workbook, "Item by rig")
     heads = [(column.header(units), column.look) for column in COLUMNS]
     rows = [[column.value(ride, units) for column in COLUMNS] for ride in rides]
     styles.write_table(sheet, "ItemByRig", heads, rows)

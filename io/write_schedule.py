@@ -21,9 +21,7 @@ def schedule_workbook(report: Report, used: Used) -> bytes:
     """
     units = OutputUnits.of(report.problem.settings)
     workbook = styles.new_workbook()
-    summary = workbook.active
-    summary.title = "Summary"
-    write_summary(summary, report, used, units)
+    write_summary(styles.first_sheet(workbook, "Summary"), report, used, units)
     write_tables(workbook, report, units)
     write_timeline(workbook.create_sheet("Timeline"), report, metric=units.metric_distance)
     write_driver_sheets(workbook, report, units)
