@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,7 +18,7 @@ WORKBOOKS = (".xlsx", ".xlsm")
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """A file that was used: name, SHA-256 of its bytes, and the sheets in it."""
+    """A file that was used: name (with its folder where two share one), SHA-256 of its bytes, sheets."""
 
     name: str
     sha256: str
@@ -26,20 +27,22 @@ class Source:
 
 def read_files(paths: Sequence[Path], findings: Findings) -> tuple[tuple[Grid, ...], tuple[Source, ...]]:
     """The grids of every file in order, and what they were read from. A file named twice is read once."""
+    files: dict[Path, Path] = {}
+    for path in _files(paths, findings):
+        if path.resolve() in files:
+            findings.warning(Where(path.name), "", "is named twice and read once")
+        files.setdefault(path.resolve(), path)
+    often = Counter(path.name for path in files.values())
     grids: list[Grid] = []
     sources: list[Source] = []
-    seen: set[Path] = set()
-    for path in _files(paths, findings):
-        if path.resolve() in seen:
-            findings.warning(Where(path.name), "", "is named twice and read once")
-            continue
-        seen.add(path.resolve())
-        data = _bytes(path, findings)
+    for path in files.values():
+        label = path.name if often[path.name] == 1 else f"{path.parent.name}/{path.name}"
+        data = _bytes(path, label, findings)
         if data is None:
             continue
-        found = _grids(path, data, findings)
+        found = _grids(path, label, data, findings)
         grids += found
-        sources.append(Source(path.name, hashlib.sha256(data).hexdigest(), tuple(grid.title for grid in found)))
+        sources.append(Source(label, hashlib.sha256(data).hexdigest(), tuple(grid.title for grid in found)))
     return tuple(grids), tuple(sources)
 
 
@@ -56,8 +59,8 @@ def _files(paths: Sequence[Path], findings: Findings) -> Iterator[Path]:
         yield from inside
 
 
-def _bytes(path: Path, findings: Findings) -> bytes | None:
-    where = Where(path.name)
+def _bytes(path: Path, label: str, findings: Findings) -> bytes | None:
+    where = Where(label)
     if path.suffix.lower() not in (*WORKBOOKS, ".csv"):
         findings.problem(where, path.suffix, "an .xlsx workbook, a .csv file or a folder of .csv files")
         return None
@@ -74,8 +77,8 @@ def _bytes(path: Path, findings: Findings) -> bytes | None:
     return None
 
 
-def _grids(path: Path, data: bytes, findings: Findings) -> tuple[Grid, ...]:
+def _grids(path: Path, label: str, data: bytes, findings: Findings) -> tuple[Grid, ...]:
     if path.suffix.lower() in WORKBOOKS:
-        return xlsx_grids(path.name, data, findings)
-    grid = csv_grid(path.name, data, findings)
+        return xlsx_grids(label, data, findings)
+    grid = csv_grid(label, data, findings)
     return () if grid is None else (grid,)

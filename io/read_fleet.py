@@ -138,6 +138,14 @@ def _whole(minutes: float | None) -> int | None:
     return None if minutes is None else whole_minutes_up(minutes)
 
 
+def name_drivers_alike(rows: list[Row]) -> None:
+    """One driver on two rigs is one person however the name's case and blanks are typed."""
+    spelled: dict[str, str] = {}
+    for row in rows:
+        driver = row.values.get("Driver") or ""
+        row.values["Driver"] = spelled.setdefault(folded(driver), driver)
+
+
 def end_means_yard(rows: list[Row], site_names: Mapping[str, str]) -> None:
     """``yard`` in the column End means the rig's own yard, unless a site is called so."""
     for row in rows:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from dispatch.io.cells import shown
+from dispatch.io.input_problems import Findings
 from dispatch.io.typed_rows import Row
 
 from dispatch.items import Contact, Facing, Item, Kind, LoadsBy, WeightBasis
@@ -98,6 +100,15 @@ def _permit(row: Row) -> Permit | None:
         return None
     from_min, to_min = row["Permit hours"] or (None, None)
     return Permit(row["Permit"], from_min, to_min, row["Permit cost"])
+
+
+def note_idle_permits(rows: list[Row], findings: Findings) -> None:
+    """Permit hours or a permit's cost without a permit have no effect: a warning."""
+    for row in rows:
+        if "Permit" not in row.given:
+            for column in ("Permit hours", "Permit cost"):
+                if column in row.given:
+                    findings.warning(row.where(column), shown(row.raw[column]), "has no effect: Permit is blank")
 
 
 def road_of(row: Row) -> Road:

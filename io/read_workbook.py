@@ -13,8 +13,15 @@ from dispatch.io.cells import folded, nearest, shown
 from dispatch.io.input_files import Source, read_files
 from dispatch.io.input_problems import Findings, InputProblem, Where
 from dispatch.io.layout_columns import Sheet
-from dispatch.io.read_fleet import end_means_yard, note_partial_necks, rig_of, trailer_of, truck_of
-from dispatch.io.read_loads import item_of, move_of, road_of, site_of
+from dispatch.io.read_fleet import (
+    end_means_yard,
+    name_drivers_alike,
+    note_partial_necks,
+    rig_of,
+    trailer_of,
+    truck_of,
+)
+from dispatch.io.read_loads import item_of, move_of, note_idle_permits, road_of, site_of
 from dispatch.io.read_settings import Changed, DaySettings, read_settings
 from dispatch.io.sheet_grids import Grid
 from dispatch.io.stand_ins import completed, is_named, windows_only
@@ -98,9 +105,9 @@ def _note_missing_sheets(
         if not sheet.required or (sheet is layout.MOVES and not need_moves):
             continue
         if not tables[sheet.name]:
-            mend = nearest(sheet.name, titles)
-            where = Where(files, sheet.name)
-            findings.problem(where, "", f"a sheet {sheet.name}; there is none", mend and f"rename {mend}")
+            likely = nearest(sheet.name, titles)
+            rename = f" (is it {likely}? rename it)" if likely else ""
+            findings.problem(Where(files, sheet.name), "", f"a sheet {sheet.name}; there is none{rename}")
         elif not any(table.rows for table in tables[sheet.name]):
             findings.problem(tables[sheet.name][0].where(None), "", f"at least one row in {sheet.name}")
 
@@ -112,6 +119,7 @@ def _rows(tables: Mapping[str, list[Table]], day: date, findings: Findings) -> d
         for sheet in _ROW_SHEETS
     }
     names = {sheet.name: known_names(rows[sheet.name], sheet) for sheet in _ROW_SHEETS if tables[sheet.name]}
+    name_drivers_alike(rows[layout.RIGS.name])
     end_means_yard(rows[layout.RIGS.name], names.get(layout.SITES.name, {}))
     for sheet in _ROW_SHEETS:
         if not sheet.later_wins:
@@ -136,6 +144,7 @@ def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
     _note_no_rigs(rows[layout.RIGS.name], findings)
     rigs = _present(rig_of(row, trucks, trailers) for row in available)
     moves = _present(move_of(row, items, settings) for row in _good(rows, layout.MOVES))
+    note_idle_permits(rows[layout.MOVES.name], findings)
     roads = [road_of(row) for row in _good(rows, layout.DISTANCES)]
     problem = assemble(tuple(items.values()), rigs, sites, moves, roads, settings, day.rules)
     faults = [*cross_check(problem, trucks.values(), trailers.values())]

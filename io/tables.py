@@ -188,7 +188,7 @@ def _merges_inside(
     )
     for merge in inside:
         where = Where(grid.file, grid.title, merge.first_row, get_column_letter(merge.first_column), "")
-        findings.problem(where, merge.name, f"no merged cells inside the table {sheet.name}", "split the cells")
+        findings.problem(where, merge.name, f"no merged cells inside the table {sheet.name}: split them")
     return inside
 
 

@@ -142,8 +142,12 @@ def _needed(column: Column) -> str:
         return "one of " + ", ".join(column.choices)
     if column.is_number:
         measure = column.dimension.value if column.dimension is not Dimension.PLAIN else column.reads.value
-        return f"a {measure}" + (f" ({column.unit})" if column.unit else "")
-    return f"a {column.reads.value}"
+        return f"a {measure}" + (f" ({column.unit})" if column.unit else "") + _such_as(column)
+    return f"a {column.reads.value}" + _such_as(column)
+
+
+def _such_as(column: Column) -> str:
+    return f" such as {column.example}" if column.example else ""
 
 
 def check_possible(column: Column, found: Any) -> None:

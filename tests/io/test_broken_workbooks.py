@@ -188,7 +188,7 @@ FAULTS: dict[str, tuple[Bend, str]] = {
     ),
     "required cell empty": (
         cell("Items", 3, "Weight", None),
-        "day.xlsx, Items, row 3, column C Weight (lb): expected a weight (lb); the cell is empty; nearest: 8,200",
+        "day.xlsx, Items, row 3, column C Weight (lb): expected a weight (lb) such as 8,200; the cell is empty",
     ),
     "name that became a date": (
         bent(cell("Items", 3, "Item", datetime(2026, 3, 12)), cell("Moves", 3, "Item", "EX-07")),
@@ -211,12 +211,11 @@ FAULTS: dict[str, tuple[Bend, str]] = {
     ),
     "merged cells": (
         merged("Items", "B2:C2"),
-        'day.xlsx, Items, row 2, column B: "B2:C2" - expected no merged cells inside the table Items; '
-        "nearest: split the cells",
+        'day.xlsx, Items, row 2, column B: "B2:C2" - expected no merged cells inside the table Items: split them',
     ),
     "sheet missing": (
         renamed("Trailers", "Trailer"),
-        "day.xlsx, Trailers: expected a sheet Trailers; there is none; nearest: rename Trailer",
+        "day.xlsx, Trailers: expected a sheet Trailers; there is none (is it Trailer? rename it)",
     ),
     "sheet without rows": (emptied("Moves"), "day.xlsx, Moves: expected at least one row in Moves"),
     "name given twice": (
@@ -525,6 +524,10 @@ WARNINGS: dict[str, tuple[Bend, str]] = {
         added("Settings", "Load minutes", 30),
         'day.xlsx, Settings, row 3, column B Value: "30" - replaces the value of day.xlsx, Settings, row 2, '
         "column B Value",
+    ),
+    "hours without a permit": (
+        cell("Moves", 2, "Permit hours", "9:00-15:00"),
+        'day.xlsx, Moves, row 2, column J Permit hours: "9:00-15:00" - has no effect: Permit is blank',
     ),
     "limit given twice": (
         added("Limits", "Overall length (in)", 800),

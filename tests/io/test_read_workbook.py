@@ -229,6 +229,19 @@ def test_a_rig_that_is_not_available_is_dropped_and_still_known(book: Book, tmp_
     assert [rig.name for rig in result.problem.rigs] == ["R-2"]
 
 
+def test_one_driver_is_one_person_however_the_name_is_typed(book: Book, tmp_path: Path) -> None:
+    book.set("Rigs", 3, "Driver", " DRIVER  1")
+    day = read(book.xlsx(tmp_path / "day.xlsx")).problem
+    assert day is not None
+    assert [rig.driver for rig in day.rigs] == ["Driver 1", "Driver 1"]
+
+
+def test_files_of_one_name_are_told_apart_by_their_folders(book: Book, tmp_path: Path) -> None:
+    more = Book({"Items": [book.sheets["Items"][0], ["X", None, "much", None, 1, 1, 1]]})
+    problem = only(read(book.csv_folder(tmp_path / "fleet"), more.csv_folder(tmp_path / "more")).problems)
+    assert problem.where.file == "more/Items.csv"
+
+
 def test_blank_rows_and_comments_are_skipped_and_errors_are_no_comments(book: Book, tmp_path: Path) -> None:
     expected = read(book.xlsx(tmp_path / "day.xlsx")).problem
     items = book.sheets["Items"]
