@@ -459,7 +459,7 @@ class Oracle:
             several = mask.bit_count() > 1
             if several and len(hauls) > self.problem.settings.most_items_per_trip:
                 continue
-            if self._may_ride(rig, hauls) and not self._overfull(rig, hauls):
+            if self._may_ride(rig, hauls) and not self._too_long(rig, hauls):
                 yield from self._routes_with(rig, mask, hauls, deckhand, memo)
 
     def _may_ride(self, rig: int, hauls: Sequence[int]) -> bool:
@@ -475,8 +475,8 @@ class Oracle:
                 return False
         return not any(a in hauls and b in hauls for a, b in problem.successors)
 
-    def _overfull(self, rig: int, hauls: Sequence[int]) -> bool:
-        """Whether the items are too long, or too heavy at their lightest, wherever they stand."""
+    def _too_long(self, rig: int, hauls: Sequence[int]) -> bool:
+        """Whether the items, all on deck at one moment, are too long wherever they stand."""
         settings, trailer = self.problem.settings, self.problem.rigs[rig].trailer
         items = [self.problem.hauls[haul].item for haul in hauls]
         front = trailer.deck_from_coupler_in
@@ -484,9 +484,7 @@ class Oracle:
             front = min(front, trailer.neck.from_coupler_in)
         room = trailer.deck_from_coupler_in + trailer.deck_length_in + settings.rear_overhang_in - front
         room -= settings.front_clearance_in + settings.gap_in * (len(items) - 1)
-        empty_lb = trailer.empty_coupler.low_lb + trailer.empty_axles.low_lb
-        too_heavy = sum(item.weight.low_lb for item in items) + empty_lb > trailer.gvwr_lb + NOISE_LB
-        return too_heavy or sum(item.length_in for item in items) > room + NOISE_IN
+        return sum(item.length_in for item in items) > room + NOISE_IN
 
     def _routes_with(
         self,
