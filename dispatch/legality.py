@@ -300,28 +300,29 @@ def _winch_check(problem: Problem, rig: Rig, hauls: Sequence[Haul]) -> Iterator[
 
 def _tie_down_checks(rig: Rig, results: Sequence[Securement]) -> Iterator[Check]:
     yield max((_count_check(rig, result) for result in results), key=lambda check: (not check.ok, check.use))
-    strengths = [_strength_check(result) for result in results if result.wll_checked]
+    strengths = [_strength_check(result) for result in results if any(h.wll_checked for h in result.holdings)]
     if strengths:
         yield max(strengths, key=lambda check: (not check.ok, check.use))
 
 
 def _count_check(rig: Rig, result: Securement) -> Check:
-    """Tie-downs and anchors in use against those carried; the scarcer kind stands for both."""
+    """Tie-downs and anchors needed, by number and by rating, against those carried; the scarcest kind stands."""
     carried = "Rigs, Chains and Straps"
     pairs = [(result.tie_downs, rig.chains + rig.straps, carried)]
-    if not result.count_enough:
+    if not result.enough:
         pairs += [(result.chains, rig.chains, "Rigs, Chains"), (result.straps, rig.straps, "Rigs, Straps")]
     if rig.trailer.anchor_points is not None:
         pairs.append((result.anchors, rig.trailer.anchor_points, "Trailers, Anchor points"))
     used, limit, sheet = max(pairs, key=lambda pair: (pair[0] > pair[1], pair[0] / max(pair[1], 1)))
     clauses = "; ".join(dict.fromkeys(holding.basis for holding in result.holdings))
-    basis = f"{sheet}; {clauses}" if result.count_enough else f"{sheet}; {clauses}; {result.shortage}"
-    return Check("Tie-downs", used, used, limit, "count", Sense.MOST, result.count_enough, basis)
+    basis = "; ".join(part for part in (sheet, clauses, result.shortage) if part)
+    return Check("Tie-downs", used, used, limit, "count", Sense.MOST, used <= limit, basis)
 
 
 def _strength_check(result: Securement) -> Check:
-    """Aggregate working load limit needed against given, of the item where it is tightest."""
-    tightest = max(result.holdings, key=lambda h: h.needed_wll_lb / max(h.aggregate_wll_lb or 0.0, 1.0))
+    """Aggregate working load limit needed against given, of the item of known ratings where it is tightest."""
+    rated = [holding for holding in result.holdings if holding.wll_checked]
+    tightest = max(rated, key=lambda h: h.needed_wll_lb / max(h.aggregate_wll_lb or 0.0, 1.0))
     needed, given = tightest.needed_wll_lb, tightest.aggregate_wll_lb or 0.0
     basis = f"49 CFR 393.106(d), half the weight of {tightest.item}"
     return Check("Tie-down WLL", needed, needed, given, "lb", Sense.MOST, needed <= given + SLACK_LB, basis)
@@ -352,7 +353,7 @@ def _climb_cautions(problem: Problem, rig: Rig, trip: Trip) -> Iterator[Caution]
             if task.action is Action.LOAD:
                 aboard.append(task.haul)
     for number, least in worst.items():
-        if least < 0:
+        if least < -SLACK_LB:
             name = problem.hauls[number].item.name
             text = (
                 f"{name} on the tail lifts the coupler by up to {-least:,.0f} lb: rear supports down, truck braked"
