@@ -76,24 +76,19 @@ class Placer:
             return None
         waive = any(found.permit_legs)
         arrangements = list(possible_arrangements(self._problem, rig, request))
-        best, use = found.placements, self._greatest_use(rig, request, found.placements)
-        # Halve the threshold while that finds a better load anywhere, then step below the best until none is left.
+        best, use = found.placements, self._greatest_use(rig, request, found.placements, waive)
         low = 0.0
-        while use - low > 1 / 512:
-            middle = (use + low) / 2
-            better = self._first(rig, request, arrangements, waive, middle)
-            if better is None:
-                low = middle
-            else:
-                best, use = better, self._greatest_use(rig, request, better)
+        # Halve the threshold while that finds a better load, then step just below the best until none is left.
         while True:
-            better = self._first(rig, request, arrangements, waive, use - 1e-7)
-            if better is None:
+            target = (use + low) / 2 if use - low > 1 / 512 else use - 1e-7
+            better = self._first(rig, request, arrangements, waive, target)
+            better_use = use if better is None else self._greatest_use(rig, request, better, waive)
+            if better is not None and better_use < use:
+                best, use = better, better_use
+            elif use - low > 1 / 512:
+                low = target
+            else:
                 return Load(best, self._permit_legs(rig, request, best))
-            next_use = self._greatest_use(rig, request, better)
-            if next_use >= use:
-                return Load(best, self._permit_legs(rig, request, best))
-            best, use = better, next_use
 
     def hopeless(self, rig: Rig, hauls: Iterable[int]) -> bool:
         """True only when no trip with these hauls, and others besides, can ever be legal on the rig.
@@ -335,16 +330,21 @@ class Placer:
             return (False,) * len(request.states)
         return tuple(any(check.waived for check in leg) for leg in self.checks(rig, request, placements))
 
-    def _greatest_use(self, rig: Rig, request: LoadRequest, placements: Sequence[Placed]) -> float:
-        """Greatest use over the legs, among the rules that depend on where items stand (0 when none does)."""
-        names = {rule.name for rule in self._class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
-        uses = [
-            check.use
-            for leg in self.checks(rig, request, placements)
-            for check in leg
-            if check.name in names and not check.waived
-        ]
-        return max(uses, default=0.0)
+    def _greatest_use(
+        self, rig: Rig, request: LoadRequest, placements: Sequence[Placed], waive: bool = False
+    ) -> float:
+        """Greatest use over the legs, among the rules that depend on where items stand (0 when none does).
+
+        ``waive``: limits of law do not count on legs where the move's permit lifts them.
+        """
+        rules = [rule for rule in self._class_rules(rig) if rule.depends_on_place]
+        ratings = {rule.name for rule in rules if not rule.law} | {"Dovetail"}
+        names = ratings | {rule.name for rule in rules}
+        uses = [0.0]
+        for state, leg in zip(request.states, self.checks(rig, request, placements), strict=True):
+            counted = ratings if waive and self._waivable(state) else names
+            uses.extend(check.use for check in leg if check.name in counted)
+        return max(uses)
 
 
 def _over(value: float, limit: float | None) -> bool:

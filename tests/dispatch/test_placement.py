@@ -11,6 +11,7 @@ from dispatch.arrangements import arrangements
 from dispatch.axle_loads import contact_in, to_coupler
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, LoadsBy
+from dispatch.moves import Permit
 from dispatch.placement import DeckState, LoadRequest, Placer
 from dispatch.plan import Placed
 from dispatch.problem import Problem
@@ -202,3 +203,15 @@ def test_contact_wider_than_the_deck_is_refused() -> None:
     )
     assert Placer(problem).find(problem.rigs[0], one_leg((0,), (0,))) is None
     assert to_coupler(problem.rigs[0].trailer, Deck.MAIN, 10.0) == 94.0
+
+
+def test_the_best_place_of_a_permit_load_is_found_though_law_is_lifted() -> None:
+    """Over gross under its permit: limits of law do not count, ratings do, and the search comes to an end."""
+    heavy = make.item("big", 15_000, 150, width_in=110.0)
+    rig = make.rig()
+    sites = [make.site("yard"), make.site("a"), make.site("b")]
+    moves = [make.move("M1", item=heavy, origin="a", destination="b", permit=Permit("OS-1"))]
+    problem = make.problem(rigs=[rig], sites=sites, moves=moves)
+    load = Placer(problem).best(rig, one_leg((0,), (0,)))
+    assert load is not None
+    assert load.permit_legs == (True,)
