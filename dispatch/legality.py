@@ -163,6 +163,8 @@ def _upper(name: str, value: float, worst: float, limit: float, unit: str, basis
 def load_height_in(rig: Rig, on_deck: Iterable[Standing]) -> float:
     """Highest point of truck and load above the road, inches."""
     heights = [rig.truck.height_in or 0.0, rig.trailer.deck_height_in]
+    if rig.trailer.neck is not None:
+        heights.append(rig.trailer.neck.height_in)
     for s in on_deck:
         neck = rig.trailer.neck
         deck = neck.height_in if s.placed.deck is Deck.NECK and neck else rig.trailer.deck_height_in
