@@ -33,6 +33,8 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 NOISE_LB = 0.01
 NOISE_IN = 0.001
+PART = 3_000
+"""Placements looked at together: a legal one ends the search; every part holds places from all over the deck."""
 NEVER = 1_000_000
 NOT_YET = -NEVER
 """Stands for the return of a rig that has not been out."""
@@ -119,18 +121,18 @@ class Deckhand:
     def _try(
         self, layout: tuple[tuple[int, Deck, Facing], ...], order: tuple[Task, ...], states: Sequence[State]
     ) -> Iterator[tuple[tuple[bool, ...], tuple[Placed, ...]]]:
-        grid = self._grid(layout)
-        over = np.zeros((len(grid), len(states)), dtype=bool)
-        for number, state in enumerate(states):
-            if not len(grid):
-                return
-            legal, over[:, number] = self._leg(layout, grid, state)
-            grid, over = grid[legal], over[legal]
-        seen: set[tuple[bool, ...]] = set()
+        whole = self._grid(layout)
+        parts = len(whole) // PART + 1
         loads = [task.haul for task in order if task.action is Action.LOAD]
-        for row, flags in zip(grid, over, strict=True):
-            if tuple(flags) not in seen:
-                seen.add(tuple(flags))
+        for part in range(parts):
+            grid = whole[part::parts]
+            over = np.zeros((len(grid), len(states)), dtype=bool)
+            for number, state in sorted(enumerate(states), key=lambda pair: -len(pair[1].aboard)):
+                if len(grid):
+                    legal, over[:, number] = self._leg(layout, grid, state)
+                    grid, over = grid[legal], over[legal]
+            for flags in np.unique(over, axis=0):
+                row = grid[np.flatnonzero((over == flags).all(axis=1))[0]]
                 placed = {h: Placed(h, deck, int(x), way) for (h, deck, way), x in zip(layout, row, strict=True)}
                 yield tuple(bool(flag) for flag in flags), tuple(placed[haul] for haul in loads)
 
@@ -206,7 +208,7 @@ class Deckhand:
     def _corners(self, items: Sequence[Item]) -> Iterable[tuple[float, ...]]:
         trailer = self.rig.trailer
         weights = [*(item.weight for item in items), trailer.empty_coupler, trailer.empty_axles]
-        return product(*((w.low_lb, w.high_lb) for w in weights))
+        return product(*((w.high_lb, w.low_lb) for w in weights))
 
     def _places(
         self, layout: tuple[tuple[int, Deck, Facing], ...], grid: NDArray[np.int64], columns: Sequence[int]
@@ -486,6 +488,12 @@ class Oracle:
         room -= settings.front_clearance_in + settings.gap_in * (len(items) - 1)
         return sum(item.length_in for item in items) > room + NOISE_IN
 
+    def _too_heavy(self, rig: int, state: State) -> bool:
+        """Whether what is aboard on a leg is over the trailer's rating at its lightest, wherever it stands."""
+        trailer = self.problem.rigs[rig].trailer
+        lightest = sum(self.problem.hauls[haul].item.weight.low_lb for haul in state.aboard)
+        return lightest + trailer.empty_coupler.low_lb + trailer.empty_axles.low_lb > trailer.gvwr_lb + NOISE_LB
+
     def _routes_with(
         self,
         rig: int,
@@ -501,6 +509,8 @@ class Oracle:
                     continue
                 stops = self._stops(order)
                 states = self._states(stops)
+                if any(self._too_heavy(rig, state) for state in states):
+                    continue
                 if not self._could_be_timely(rig, stops) or not self._gear_holds(rig, on, stops):
                     continue
                 key = (self._deck_key(order), tuple(states))
