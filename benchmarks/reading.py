@@ -46,17 +46,23 @@ def day(seed: int = 1) -> dict[str, list[dict[str, object]]]:
     return rows
 
 
-def main() -> None:
+def measure(runs: int = RUNS) -> list[float]:
+    """Seconds of each of ``runs`` readings of the invented day."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "day.xlsx"
         write_template(path, day())  # type: ignore[arg-type]
         seconds = []
-        for _ in range(RUNS):
+        for _ in range(runs):
             start = time.perf_counter()
             result = read_inputs([path])
             seconds.append(time.perf_counter() - start)
             if result.problem is None or len(result.problem.moves) != MOVES:
                 sys.exit("\n".join(map(str, result.problems)))
+    return seconds
+
+
+def main() -> None:
+    seconds = measure()
     print(f"{MOVES} moves: best {min(seconds):.2f} s, median {statistics.median(seconds):.2f} s")
 
 
