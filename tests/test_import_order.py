@@ -119,6 +119,8 @@ def test_there_is_an_order_at_all():
 def test_imports_only_from_above(module):
     order = ["dispatch", *(name for name in declared_order() if not name.startswith("dispatch.io."))]
     order += ["dispatch.io", *(name for name in declared_order() if name.startswith("dispatch.io."))]
+    unlisted = [name for name in (module, *own_imports(module)) if name not in order]
+    assert unlisted == [], "no row in the tables of DEVELOPERS.md"
     place = order.index(module)
     assert [name for name in own_imports(module) if order.index(name) > place] == []
 
