@@ -47,7 +47,8 @@ class DriverStop:
 class AxleLoad:
     """What one place carries, pounds, nominal and worst case, against the limit that it comes nearest.
 
-    ``limit_lb`` is ``None`` where nothing limits the place; ``check`` names the check that the limit is from.
+    ``limit_lb`` is ``None`` where nothing limits the place; ``check`` names the check that the limit is from,
+    ``waived``: it is over a limit of law under the move's permit.
     """
 
     place: str
@@ -55,6 +56,7 @@ class AxleLoad:
     worst_lb: float | None
     limit_lb: float | None
     check: str
+    waived: bool = False
     note: str = ""
 
 
@@ -179,4 +181,4 @@ def _axle_load(checks: Sequence[Check], place: str, load_lb: float, names: tuple
     nearest = max(found, key=lambda check: check.use, default=None)
     if nearest is None:
         return AxleLoad(place, load_lb, None, None, "")
-    return AxleLoad(place, load_lb, nearest.worst, nearest.limit, nearest.name)
+    return AxleLoad(place, load_lb, nearest.worst, nearest.limit, nearest.name, nearest.waived)

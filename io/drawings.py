@@ -281,6 +281,8 @@ def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUn
     words = ", ".join(text for text in (f"coupler {shown} {units.weight}", coupler.note) if text)
     if coupler.limit_lb is not None:
         words += f", worst case {worst}, limit {limit}, use {use}"
+    if any(load.waived for load in loads):
+        words += "; P: over the law's limit under the permit"
     at = max(frame.left + 0.5 * frame.line, min(truck.coupler_in, 0.0))
     _write(axes, at, frame.bottom + 0.7 * frame.line, words, ha="left")
 
@@ -290,5 +292,5 @@ def figures(load: AxleLoad, units: OutputUnits) -> tuple[str, str, str, str]:
     shown = f"{units.to_weight(load.load_lb):,.0f}"
     if load.worst_lb is None or load.limit_lb is None:
         return shown, "-", "-", "-"
-    use = f"{load.worst_lb / load.limit_lb:.0%}"
+    use = f"{load.worst_lb / load.limit_lb:.0%}" + (" P" if load.waived else "")
     return shown, f"{units.to_weight(load.worst_lb):,.0f}", f"{units.to_weight(load.limit_lb):,.0f}", use

@@ -114,7 +114,7 @@ SCHEDULE = (
         "per trip and permits; the way home and overtime are in the Summary only",
         "USD",
     ),
-    Column("Permit", _wide(styles.TEXT, 12), _plain("permit"), "permits entered on the moves, with travel hours"),
+    Column("Permit", _wide(styles.TEXT, 18), _plain("permit"), "permits entered on the moves, with travel hours"),
 )
 
 STOPS = (

@@ -7,7 +7,6 @@ Values are written as values, never as formulas, and every text is forced to be 
 from __future__ import annotations
 
 import datetime
-import textwrap
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
@@ -49,10 +48,12 @@ TOP_CENTRE = Alignment(horizontal="center", vertical="top")
 CENTRE = Alignment(horizontal="center", vertical="center")
 
 LETTER, A4 = "1", "9"
+WIDEST = 30.0
+"""Greatest width that a long word may give a column."""
 INDENT = 2.0
 """Characters of a column that its cells' indent and padding take."""
-AVERAGE_SIGNS = 1.12
-"""Signs of ordinary text that fit into a column's width of one digit; measured on English words."""
+NARROW, LOWER, WIDE, SPACE = 0.55, 0.95, 1.15, 0.55
+"""Widths of signs in digits of the same font; measured on the body's font."""
 CAUTION_FOOTER = "The plan supports a qualified person and replaces none"
 
 Value = str | int | float | bool | datetime.time | datetime.timedelta | None
@@ -120,17 +121,19 @@ def write_table(
     sheet: Worksheet, name: str, columns: Sequence[tuple[str, Look]], rows: Iterable[Sequence[Value | Shown]]
 ) -> None:
     """A real spreadsheet table from A1 on: filters, frozen header, widths; without rows it keeps one blank."""
-    for number, (header, look) in enumerate(columns, start=1):
+    shown = [list(row) for row in rows]
+    widths = [_column_width(look, [row[i] for row in shown]) for i, (_, look) in enumerate(columns)]
+    for number, (header, _) in enumerate(columns, start=1):
         cell = put(sheet.cell(1, number), header, font=BOLD, alignment=WRAP_CENTRE)
         cell.fill, cell.border = HEADER_FILL, HEADER_LINE
-        sheet.column_dimensions[get_column_letter(number)].width = look.width
+        sheet.column_dimensions[get_column_letter(number)].width = widths[number - 1]
     last = 1
-    for last, row in enumerate(rows, start=2):
+    for last, row in enumerate(shown, start=2):
         height = 0.0
         for number, (value, (_, look)) in enumerate(zip(row, columns, strict=True), start=1):
             cell = _table_cell(sheet.cell(last, number), value, look)
             if isinstance(cell.value, str):
-                height = max(height, row_height(cell.value, look.width - INDENT))
+                height = max(height, row_height(cell.value, widths[number - 1] - INDENT))
         sheet.row_dimensions[last].height = height or None
     sheet.freeze_panes = "A2"
     sheet.row_dimensions[1].height = 44
@@ -138,6 +141,13 @@ def write_table(
     table.tableStyleInfo = TableStyleInfo(name="TableStyleLight1", showRowStripes=False)
     sheet.add_table(table)
     print_landscape(sheet, titles="1:1")
+
+
+def _column_width(look: Look, values: Iterable[Value | Shown]) -> float:
+    """The look's width, more where a word of a text would be cut, up to ``WIDEST``."""
+    words = (word for value in values if isinstance(value, str) for word in value.split())
+    longest = max((text_width(word) for word in words), default=0.0)
+    return max(look.width, min(longest + INDENT, WIDEST))
 
 
 def _table_cell(cell: Cell | MergedCell, shown: Value | Shown, look: Look) -> Cell:
@@ -186,9 +196,25 @@ def sheet_title(workbook: Workbook, wanted: str) -> str:
 
 def row_height(text: str, characters: float, line_points: float = 13.0) -> float:
     """Height in points of a row whose cell, ``characters`` wide, wraps this text at words."""
-    width = max(4, int(characters * AVERAGE_SIGNS))
-    lines = sum(max(1, len(textwrap.wrap(line, width))) for line in text.split("\n"))
-    return max(1, lines) * line_points + 2
+    lines = sum(_lines(line, max(characters, 4.0)) for line in text.split("\n"))
+    return lines * line_points + 2
+
+
+def _lines(text: str, width: float) -> int:
+    """Lines that a text takes in a column of this width; a word that is too long is cut."""
+    lines, used = 1, 0.0
+    for word in text.split():
+        needed = text_width(word)
+        if used and used + SPACE + needed > width:
+            lines, used = lines + 1, 0.0
+        used += needed + (SPACE if used else 0.0)
+        lines, used = lines + int(used // (width + 0.01)), used % (width + 0.01)
+    return lines
+
+
+def text_width(text: str) -> float:
+    """Width of a text in a proportional font, in digits of that font: rough, and rather too wide."""
+    return sum(NARROW if sign in "ijlt.,:;|'()[]/ -" else LOWER if sign.islower() else WIDE for sign in text)
 
 
 def new_workbook() -> Workbook:

@@ -91,8 +91,9 @@ def tightest_text(row: WeightRow, units: OutputUnits) -> str:
     check = row.check
     where = f"trip {row.trip}, leg {row.leg}" if row.leg else f"trip {row.trip}"
     unit = units.of_check(check.unit)
-    worst, limit = units.to_check(check.worst, check.unit), units.to_check(check.limit, check.unit)
-    return f"{check.use:.1%} used on {where}: worst case {worst:,.10g} {unit}, limit {limit:,.10g} {unit}"
+    places = 0 if check.unit in {"lb", "count"} else 2
+    worst, limit = (f"{units.to_check(value, check.unit):,.{places}f}" for value in (check.worst, check.limit))
+    return f"{check.use:.1%} used on {where}: worst case {worst} {unit}, limit {limit} {unit}"
 
 
 def _goal_line(level: Level) -> Line:
