@@ -25,6 +25,7 @@ from dispatch.problem import Problem, shares_gear
 from dispatch.report import Report, report
 from dispatch.solve import solve
 from dispatch.travel import Travel
+from dispatch.units import clock
 from dispatch.verify import verify
 
 MORNING = Path(__file__).parent.parent / "scenarios" / "morning"
@@ -144,6 +145,30 @@ def test_every_item_but_the_one_rides_alone_on_some_rig(problem: Problem) -> Non
     assert {item.name for item in problem.items} - rides == {"AP-1"}
 
 
+def test_a_weight_counts_by_its_basis(problem: Problem) -> None:
+    assert _lone_rides(problem, "AP-1", WeightBasis.CATALOGUE_BASE) == set()
+    assert _lone_rides(problem, "AP-1", WeightBasis.SCALE_TICKET) == {"Lowbed"}
+    assert "Pickup" in _lone_rides(problem, "CTL-1", WeightBasis.SCALE_TICKET)
+    assert "Pickup" not in _lone_rides(problem, "CTL-1", WeightBasis.DATA_PLATE)
+
+
+def _lone_rides(problem: Problem, name: str, basis: WeightBasis) -> set[str]:
+    """Which rigs carry the item if the weight on its sheet had this basis."""
+    (item,) = (item for item in problem.items if item.name == name)
+    weight = problem.settings.weight(item.weight.nominal_lb, basis)
+    (haul,) = (haul for haul in problem.hauls if haul.item is item)
+    changed = replace(haul, index=0, item=replace(item, weight=weight))
+    alone = replace(problem, items=(changed.item,), hauls=(changed,), moves=(), together=(), successors=())
+    return {ride.rig for ride in item_by_rig(alone) if ride.ok}
+
+
+def test_order_on_deck_decides(problem: Problem) -> None:
+    number = {haul.item.name: haul.index for haul in reversed(problem.hauls)}
+    placer, order = Placer(problem), (number["SS-2"], number["ME-2"])
+    assert _rides_pair(placer, "Gooseneck", problem, order)
+    assert not _rides_pair(placer, "Gooseneck", problem, order[::-1])
+
+
 def test_pairs_ride_together_and_some_in_one_order_only(problem: Problem) -> None:
     placer, gooseneck = Placer(problem), problem.rig("Gooseneck")
     counts = Counter(
@@ -204,13 +229,15 @@ def _span(plan: Plan, rig: str) -> tuple[int, int]:
 @pytest.mark.slow
 def test_the_readme_quotes_this_plan(result: Report) -> None:
     text = (MORNING / "README.md").read_text(encoding="utf-8")
-    totals = result.summary.totals
+    totals, lowbed, step = result.summary.totals, _span(result.plan, "Lowbed"), _span(result.plan, "Step deck")
     quoted = (
         f"**{result.summary.trips} trips**",
         f"{totals.loaded_tenths / 10:,.1f} mi loaded",
         f"{totals.empty_tenths / 10:,.1f} mi empty",
         f"{totals.paid_min / 60:,.2f} paid hours",
         f"${totals.cost_cents / 100:,.2f}",
+        f"Step deck from {clock(step[0])} to {clock(step[1])}",
+        f"Lowbed from {clock(lowbed[0])} to {clock(lowbed[1])}",
     )
     assert [one for one in quoted if one not in text] == []
     for row in result.schedule:
