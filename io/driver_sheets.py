@@ -14,6 +14,9 @@ from dispatch.driver_page import CHECKS_ON_THE_ROAD, AxleLoad, DriverPage, Drive
 from dispatch.report import GENERAL_CAUTIONS, LoadRow, Report
 from dispatch.units import clock, feet_inches
 
+RULES_POINTS = 100.0
+"""Height of the block of checks before driving, which stays on one page."""
+
 
 def write_driver_sheets(workbook: Workbook, report: Report, units: OutputUnits) -> None:
     """Append one sheet a rig, in input order."""
@@ -71,6 +74,7 @@ def _site_text(stop: DriverStop) -> str:
 
 
 def _rules(page: Page) -> None:
+    page.keep_together(RULES_POINTS)
     page.section("Checks before driving and on the road (49 CFR 392.9)")
     for text in CHECKS_ON_THE_ROAD:
         page.line(f"[  ]  {text}")
@@ -82,26 +86,23 @@ def _trip(page: Page, report: Report, trip: DriverTrip, units: OutputUnits) -> N
     loaded = trip.loaded
     leg = loaded.fullest
     page.section(f"Trip {loaded.number}: {clock(loaded.trip.start_min)}-{clock(loaded.trip.end_min)}")
-    for text in _urgent(trip, units):
+    for text in _urgent(trip):
         page.line(text, styles.BOLD)
     order = {row.haul: row.order for row in trip.rows}
     on_deck = [(order[placed.haul], placed) for placed in leg.leg.on_deck]
     loads = trip.axle_loads[leg.number - 1]
     for text in trip.notes:
         page.line(f"Note {text}")
-    page.line(f"Loaded from {leg.leg.origin} to {leg.leg.destination} (to scale; distances from the deck's front)")
+    height = "" if trip.height_in is None else f", height {units.length_text(trip.height_in)}"
+    page.line(f"Loaded from {leg.leg.origin} to {leg.leg.destination}{height}. To scale, from the deck's front.")
     page.picture(side_view(report.problem, loaded.rig, on_deck, loads))
     _items(page, trip.rows, units)
     _axles(page, trip, units)
 
 
-def _urgent(trip: DriverTrip, units: OutputUnits) -> Sequence[str]:
-    """Height, permits and cautions of a trip, each one line."""
-    lines = []
-    if trip.height_in is not None:
-        lines.append(f"Loaded height {units.length_text(trip.height_in)}")
-    lines += [f"PERMIT: {text}" for text in trip.permits]
-    return lines + [f"CAUTION: {text}" for text in trip.cautions]
+def _urgent(trip: DriverTrip) -> Sequence[str]:
+    """Permits and cautions of a trip, each one line."""
+    return [f"PERMIT: {text}" for text in trip.permits] + [f"CAUTION: {text}" for text in trip.cautions]
 
 
 def _items(page: Page, rows: Sequence[LoadRow], units: OutputUnits) -> None:

@@ -21,7 +21,8 @@ COLUMN_PIXELS = 84
 EMU_PER_PIXEL = 9525
 """Pixels of 1/96 in, 914,400 English metric units an inch (ECMA-376, part 1, 20.1.2.1)."""
 PICTURE_ROW_POINTS = 15.0
-PAGE_POINTS, PAGE_POINTS_A4 = 545.0, 505.0
+GAP_POINTS = 8.0
+PAGE_POINTS, PAGE_POINTS_A4 = 552.0, 512.0
 """Height that one printed page takes on Letter and on A4, titles included."""
 
 Parts = Sequence[tuple[str, int]]
@@ -66,8 +67,7 @@ class Page:
                 self._heads(heads, bold)
             self._spread(parts, body)
             self._box(parts)
-        self.used += PICTURE_ROW_POINTS
-        self.row += 1
+        self._gap()
 
     def picture(self, png: bytes) -> None:
         """A drawing as wide as the page, over as many rows as it is high."""
@@ -77,10 +77,11 @@ class Page:
         rows = math.ceil(height * 0.75 / PICTURE_ROW_POINTS)
         for row in range(self.row, self.row + rows):
             self.sheet.row_dimensions[row].height = PICTURE_ROW_POINTS
+        self.sheet.row_dimensions[self.row + rows - 1].height = height * 0.75 - (rows - 1) * PICTURE_ROW_POINTS + 3
         size = XDRPositiveSize2D(width * EMU_PER_PIXEL, height * EMU_PER_PIXEL)
         picture.anchor = OneCellAnchor(_from=AnchorMarker(col=0, row=self.row - 1), ext=size)
         self.sheet.add_image(picture)
-        self.used += rows * PICTURE_ROW_POINTS
+        self.used += height * 0.75 + 3
         self.row += rows
 
     def new_page(self) -> None:
@@ -94,6 +95,11 @@ class Page:
         if full:
             self.new_page()
         return full
+
+    def _gap(self) -> None:
+        self.sheet.row_dimensions[self.row].height = GAP_POINTS
+        self.used += GAP_POINTS
+        self.row += 1
 
     def _spread(self, parts: Parts, font: Font) -> None:
         column = 1

@@ -50,7 +50,7 @@ CENTRE = Alignment(horizontal="center", vertical="center")
 LETTER, A4 = "1", "9"
 WIDEST = 30.0
 """Greatest width that a long word may give a column."""
-INDENT = 2.0
+INDENT = 3.0
 """Characters of a column that its cells' indent and padding take."""
 NARROW, LOWER, WIDE, SPACE = 0.55, 0.95, 1.15, 0.55
 """Widths of signs in digits of the same font; measured on the body's font."""
@@ -167,7 +167,8 @@ def print_landscape(sheet: Worksheet, *, titles: str | None = None, metric: bool
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_margins.left = sheet.page_margins.right = 0.4
-    sheet.page_margins.top, sheet.page_margins.bottom = 0.5, 0.6
+    sheet.page_margins.top, sheet.page_margins.bottom = 0.4, 0.65
+    sheet.page_margins.footer = 0.2
     sheet.print_options.horizontalCentered = True
     if titles is not None:
         sheet.print_title_rows = titles
