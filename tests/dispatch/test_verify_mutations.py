@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -636,3 +638,10 @@ def test_every_mutation_is_caught(kind: str, mutation: Mutation, start: Callable
 def test_the_list_is_long_enough() -> None:
     assert len({mutation.__name__ for _, mutation, _ in MUTATIONS}) == len(MUTATIONS) >= 30
     assert len({kind for kind, _, _ in MUTATIONS}) >= 30
+
+
+def test_the_written_list_is_the_list() -> None:
+    text = (Path(__file__).parents[2] / "docs" / "verification.md").read_text(encoding="utf-8")
+    written = re.findall(r"^\| ([^|]+) \| `([^`]+)` \|$", text, flags=re.MULTILINE)
+    listed = [(mutation.__name__.replace("_", " ").replace(" s ", "'s "), kind) for kind, mutation, _ in MUTATIONS]
+    assert written == listed
