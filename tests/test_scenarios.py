@@ -247,6 +247,21 @@ def test_the_readme_quotes_this_plan(result: Report) -> None:
 
 
 @pytest.mark.slow
+def test_weighing_the_paver_gets_it_hauled_on_one_more_trip(tmp_path: Path) -> None:
+    for source in MORNING.glob("*.csv"):
+        text = source.read_text(encoding="utf-8")
+        weighed = [
+            line.replace("catalogue base", "scale ticket") if line.startswith("AP-1,") else line
+            for line in text.splitlines()
+        ]
+        (tmp_path / source.name).write_text("\n".join(weighed), encoding="utf-8")
+    day = read_inputs([tmp_path]).problem
+    assert day is not None
+    better = solve(day, time_limit_s=None)
+    assert (better.left_out, better.level("trips").value) == ((), 15)
+
+
+@pytest.mark.slow
 def test_two_runs_give_the_same_plan(problem: Problem, plan: Plan) -> None:
     assert solve(problem, time_limit_s=None) == plan
 
