@@ -94,7 +94,8 @@ def _trip(page: Page, report: Report, trip: DriverTrip, units: OutputUnits) -> N
     for text in trip.notes:
         page.line(f"Note {text}")
     height = "" if trip.height_in is None else f", height {units.length_text(trip.height_in)}"
-    page.line(f"Loaded from {leg.leg.origin} to {leg.leg.destination}{height}. To scale, from the deck's front.")
+    page.line(f"Loaded from {leg.leg.origin} to {leg.leg.destination}{height}.")
+    page.line("Drawn to scale; distances run from the front of the item's own deck.", styles.SMALL)
     page.picture(side_view(report.problem, loaded.rig, on_deck, loads))
     _items(page, trip.rows, units)
     _axles(page, trip, units)

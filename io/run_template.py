@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib import resources
 from pathlib import Path
 
 from dispatch.io.exit_codes import ExitCode
@@ -11,8 +10,8 @@ from dispatch.io.template_rows import RowsBySheet, rows_of_files
 from dispatch.io.terminal import note, say
 from dispatch.io.write_template import write_template
 
-DEMO_PACKAGE = "dispatch.demo"
-"""The demo's scenario folder as package data; the mapping is in ``pyproject.toml``."""
+INSTALLED, CHECKOUT = ("demo",), ("scenarios", "morning")
+"""Where the demo's files are, from the folder above this one: package data or a checkout."""
 
 
 def run_template(output: Path, *, demo: bool, metric: bool, force: bool, quiet: bool) -> ExitCode:
@@ -29,6 +28,10 @@ def run_template(output: Path, *, demo: bool, metric: bool, force: bool, quiet: 
 
 
 def demo_rows() -> RowsBySheet:
-    """The rows of the demo's input files."""
-    with resources.as_file(resources.files(DEMO_PACKAGE)) as folder:
-        return rows_of_files([folder])
+    """The rows of the demo's input files. Raises FileNotFoundError when the installation lacks them."""
+    above = Path(__file__).resolve().parents[1]
+    for place in (INSTALLED, CHECKOUT):
+        files = sorted(above.joinpath(*place).glob("*.csv"))
+        if files:
+            return rows_of_files(files)
+    raise FileNotFoundError(f"no demo rows beside {above}")

@@ -17,7 +17,7 @@ from typer.testing import CliRunner
 from dispatch.plan import Outcome, Plan
 from dispatch.problem import Problem
 from dispatch.verify_findings import Violation
-from tests.io.books import Book
+from tests.io.books import Book, read
 from tests.small_day import small_plan
 
 RUNNER = CliRunner()
@@ -236,3 +236,12 @@ def test_a_table_cuts_long_texts_and_keeps_columns() -> None:
 def test_control_signs_do_not_reach_the_terminal(capsys: pytest.CaptureFixture[str]) -> None:
     say("a\x1b[31mb\tc")
     assert capsys.readouterr().out == "a?[31mb?c\n"
+
+
+@pytest.mark.parametrize("options", [[], ["--metric"]])
+def test_the_demo_template_is_an_input_without_problems(tmp_path: Path, options: list[str]) -> None:
+    output = tmp_path / "demo.xlsx"
+    assert run("template", "-o", output, "--demo", *options).exit_code == 0
+    problem = read(output).problem
+    assert problem is not None
+    assert len(problem.moves) >= 14
