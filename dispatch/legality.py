@@ -18,7 +18,7 @@ from dispatch.load_rules import LoadRule, gross_form, load_rules, trailer_form
 from dispatch.moves import Haul
 from dispatch.plan import Action, Leg, Placed, Trip
 from dispatch.problem import Problem
-from dispatch.securement import Securement, secure
+from dispatch.securement import Hold, Securement, secure
 from dispatch.sites import Site
 from dispatch.units import SLACK_IN, SLACK_LB, feet_inches
 from dispatch.winching import line_pull_lb
@@ -371,7 +371,7 @@ def _item_cautions(problem: Problem, rig: Rig, trip: Trip) -> Iterator[Caution]:
             text = f"{item.name} is winched: line pull up to {pull:,.0f} lb at both ends, stand clear of the line"
             yield Caution("Winching", text, pull, "lb")
         (needed,) = secure((item,), rig).holdings
-        if item.tie_down_points < needed.tie_downs:
+        if needed.hold is Hold.DIRECT and item.tie_down_points < needed.tie_downs:
             text = f"{item.name} has {item.tie_down_points} tie-down points and needs {needed.tie_downs} tie-downs"
             yield Caution("Few tie-down points", text, item.tie_down_points, "count")
 

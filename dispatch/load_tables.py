@@ -28,42 +28,67 @@ Floats = npt.NDArray[np.float64]
 class Rows:
     """The rules of a rig in "<= bound" form: slopes, bounds and which are law (liftable by a permit).
 
-    ``sign`` is +1 for an upper and -1 for a lower limit; ``at_coupler``/``per_inch`` carry the sign already.
-    The last two rows are the dovetail's and the neck deck's ratings (bound infinite where not rated).
+    ``at_coupler`` and ``per_inch`` are +1 or -1 times the rule's own for an upper or a lower limit.
+    ``lifted``: the bounds of a leg under a permit. The last two rows are the dovetail's and the neck deck's
+    ratings (bound infinite where not rated).
     """
 
     at_coupler: Floats
     per_inch: Floats
     bounds: Floats
+    lifted: Floats
     law: npt.NDArray[np.bool_]
-    placed: npt.NDArray[np.bool_]
 
 
-def rows_of(rig: Rig, settings: Settings, rules: Sequence[LoadRule], tighten: float = 1.0) -> Rows:
-    """The rules as rows; ``tighten`` below 1 scales the limits that depend on place, for the least margin."""
-    tightened = {rule.name: rule for rule in share_rules(rig, settings, tighten)}
-    rules = [tightened.get(rule.name, rule) for rule in rules]
+def rows_of(rig: Rig, settings: Settings, rules: Sequence[LoadRule], target: float | None = None) -> Rows:
+    """The rules as rows. With a ``target``, the limits that depend on place ask for no more use than that.
+
+    A target above 1 asks only limits of law under a permit, which then still count: over the limit, but as
+    little as may be.
+    """
+    share_target = 1.0 if target is None else min(target, 1.0)
+    shares = {rule.name: rule for rule in share_rules(rig, settings, share_target)}
+    rules = [shares.get(rule.name, rule) for rule in rules]
     signs = [1.0 if rule.sense is Sense.MOST else -1.0 for rule in rules]
-    slack_lb = SLACK_LB if tighten == 1.0 else 0.0  # a search for less use must not find the same load again
-    bounds = []
-    for rule, sign in zip(rules, signs, strict=True):
-        limit = rule.limit_lb
-        if rule.depends_on_place and rule.share is None:
-            limit = limit * tighten if rule.sense is Sense.MOST else limit / tighten
-        slack = slack_lb if rule.depends_on_place else SLACK_LB
-        bounds.append(sign * (limit - rule.form.empty_worst(rig.trailer, rule.sense)) + slack)
+    bounds = [_bound(rig, rule, share_target) for rule in rules]
+    lifted = [
+        bound
+        if not rule.law
+        else math.inf
+        if target is None or not rule.depends_on_place
+        else _bound(rig, rule, target)
+        for rule, bound in zip(rules, bounds, strict=True)
+    ]
     trailer = rig.trailer
     dovetail = trailer.dovetail_rating_lb if trailer.dovetail_length_in > 0 else None
     neck = trailer.neck.rating_lb if trailer.neck is not None else None
-    bounds.append(math.inf if dovetail is None else dovetail * tighten + slack_lb)
-    bounds.append(math.inf if neck is None else neck + SLACK_LB)
+    ends = [
+        math.inf if dovetail is None else dovetail * share_target + _slack_lb(share_target),
+        math.inf if neck is None else neck + SLACK_LB,
+    ]
     return Rows(
         at_coupler=np.array([s * r.form.at_coupler for s, r in zip(signs, rules, strict=True)]),
         per_inch=np.array([s * r.form.per_inch for s, r in zip(signs, rules, strict=True)]),
-        bounds=np.array(bounds),
+        bounds=np.array(bounds + ends),
+        lifted=np.array(lifted + ends),
         law=np.array([rule.law for rule in rules] + [False, False]),
-        placed=np.array([rule.depends_on_place for rule in rules] + [True, False]),
     )
+
+
+def _slack_lb(target: float) -> float:
+    """No slack where a target is asked for: a search for less use must not find the same load again."""
+    return SLACK_LB if target == 1.0 else 0.0
+
+
+def _bound(rig: Rig, rule: LoadRule, target: float) -> float:
+    """What the items may add, in "<= bound" form, at ``target`` times the limit."""
+    limit, slack = rule.limit_lb, SLACK_LB
+    if rule.depends_on_place:
+        slack = _slack_lb(target)
+        if rule.share is None:
+            limit = limit * target if rule.sense is Sense.MOST else limit / target
+    sign = 1.0 if rule.sense is Sense.MOST else -1.0
+    return sign * (limit - rule.form.empty_worst(rig.trailer, rule.sense)) + slack
 
 
 @dataclass(frozen=True, slots=True)

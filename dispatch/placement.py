@@ -76,13 +76,13 @@ class Placer:
             return None
         waive = any(found.permit_legs)
         arrangements = list(possible_arrangements(self._problem, rig, request))
-        best, use = found.placements, self._greatest_use(rig, request, found.placements, waive)
+        best, use = found.placements, self._greatest_use(rig, request, found.placements)
         low = 0.0
         # Halve the threshold while that finds a better load, then step just below the best until none is left.
         while True:
             target = (use + low) / 2 if use - low > 1 / 512 else use - 1e-7
             better = self._first(rig, request, arrangements, waive, target)
-            better_use = use if better is None else self._greatest_use(rig, request, better, waive)
+            better_use = use if better is None else self._greatest_use(rig, request, better)
             if better is not None and better_use < use:
                 best, use = better, better_use
             elif use - low > 1 / 512:
@@ -146,7 +146,7 @@ class Placer:
         for waive in (False, True):
             if waive and not any(self._waivable(state) for state in request.states):
                 break
-            placements = self._first(rig, request, arrangements, waive, 1.0)
+            placements = self._first(rig, request, arrangements, waive, None)
             if placements is not None:
                 return Load(placements, self._permit_legs(rig, request, placements))
         return None
@@ -160,16 +160,21 @@ class Placer:
         return all(check.ok for check in gear_checks(self._problem, rig, hauls, decks))
 
     def _first(
-        self, rig: Rig, request: LoadRequest, arrangements: Sequence[Arrangement], waive: bool, tighten: float
+        self,
+        rig: Rig,
+        request: LoadRequest,
+        arrangements: Sequence[Arrangement],
+        waive: bool,
+        target: float | None,
     ) -> tuple[Placed, ...] | None:
-        """The first arrangement with a legal place; ``tighten`` below 1 asks for that much less use."""
+        """The first arrangement with a legal place; a ``target`` asks for no more use than that."""
         rows = (
             self._class_rows(rig)
-            if tighten == 1.0
-            else rows_of(rig, self._problem.settings, self._class_rules(rig), tighten)
+            if target is None
+            else rows_of(rig, self._problem.settings, self._class_rules(rig), target)
         )
         for arrangement in arrangements:
-            placements = self._try(rig, request, arrangement, waive, rows, tighten == 1.0)
+            placements = self._try(rig, request, arrangement, waive, rows, target is None)
             if placements is not None:
                 by_haul = {placed.haul: placed for placed in placements}
                 return tuple(by_haul[h] for h in request.load_order)
@@ -215,7 +220,7 @@ class Placer:
             if cut is None:
                 return None
             spots = cut
-            bound = np.where(rows.law, np.inf, rows.bounds) if lifted else rows.bounds
+            bound = rows.lifted if lifted else rows.bounds
             bounds.append(self._with_site_gross(rig, state, bound, rows))
             for i, (_, table) in enumerate(found):
                 extra = table if i in aboard else np.zeros_like(table)
@@ -330,21 +335,14 @@ class Placer:
             return (False,) * len(request.states)
         return tuple(any(check.waived for check in leg) for leg in self.checks(rig, request, placements))
 
-    def _greatest_use(
-        self, rig: Rig, request: LoadRequest, placements: Sequence[Placed], waive: bool = False
-    ) -> float:
+    def _greatest_use(self, rig: Rig, request: LoadRequest, placements: Sequence[Placed]) -> float:
         """Greatest use over the legs, among the rules that depend on where items stand (0 when none does).
 
-        ``waive``: limits of law do not count on legs where the move's permit lifts them.
+        Limits of law that a permit lifts count too: over the limit is over the limit, the less the better.
         """
-        rules = [rule for rule in self._class_rules(rig) if rule.depends_on_place]
-        ratings = {rule.name for rule in rules if not rule.law} | {"Dovetail"}
-        names = ratings | {rule.name for rule in rules}
-        uses = [0.0]
-        for state, leg in zip(request.states, self.checks(rig, request, placements), strict=True):
-            counted = ratings if waive and self._waivable(state) else names
-            uses.extend(check.use for check in leg if check.name in counted)
-        return max(uses)
+        names = {rule.name for rule in self._class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
+        legs = self.checks(rig, request, placements)
+        return max((check.use for leg in legs for check in leg if check.name in names), default=0.0)
 
 
 def _over(value: float, limit: float | None) -> bool:

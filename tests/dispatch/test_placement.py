@@ -208,13 +208,23 @@ def test_contact_wider_than_the_deck_is_refused() -> None:
     assert to_coupler(problem.rigs[0].trailer, Deck.MAIN, 10.0) == 94.0
 
 
-def test_the_best_place_of_a_permit_load_is_found_though_law_is_lifted() -> None:
-    """Over gross under its permit: limits of law do not count, ratings do, and the search comes to an end."""
-    heavy = make.item("big", 15_000, 150, width_in=110.0)
-    rig = make.rig()
-    sites = [make.site("yard"), make.site("a"), make.site("b")]
-    moves = [make.move("M1", item=heavy, origin="a", destination="b", permit=Permit("OS-1"))]
-    problem = make.problem(rigs=[rig], sites=sites, moves=moves)
-    load = Placer(problem).best(rig, one_leg((0,), (0,)))
+def test_a_permit_load_stands_where_it_is_least_over_the_law() -> None:
+    """Law is lifted, ratings are not, and the axles still carry as little over the law as they can."""
+    heavy = make.item("big", 50_000, 150, cg_in=60.0)
+    rig = make.rig(
+        truck=make.truck(gcwr_lb=90_000.0, gvwr_lb=60_000.0, rear_rating_lb=40_000.0),
+        trailer=make.trailer(gvwr_lb=70_000.0, axle_rating_lb=25_000.0, axle_spacing_in=30.0),
+    )
+    moves = [make.move("M1", item=heavy, permit=Permit("OS-1"))]
+    problem = make.problem(moves, [rig])
+    placer, request = Placer(problem), one_leg((0,), (0,))
+    load = placer.best(rig, request)
     assert load is not None
     assert load.permit_legs == (True,)
+    legal = [
+        placer._greatest_use(rig, request, placements)
+        for placements in brute_force(problem, rig, request)
+        if all(check.ok for leg in placer.checks(rig, request, placements) for check in leg)
+    ]
+    assert placer._greatest_use(rig, request, load.placements) == pytest.approx(min(legal), abs=1e-9)
+    assert min(legal) > 1.0
