@@ -107,6 +107,8 @@ def shortfall(check: Check) -> str:
     if check.unit == "%":
         word = "at most" if check.sense is Sense.MOST else "at least"
         return f"Coupler share {check.worst:.1f} %, {word} {check.limit:.1f} %"
+    if check.name == "Winch" and check.limit == 0:
+        return f"no winch, needs {check.worst:,.0f} lb of line pull"
     word = "over" if check.sense is Sense.MOST else "under"
     amount = feet_inches(-check.margin) if check.unit == "in" else f"{-check.margin:,.0f} lb"
     return f"{check.name} {amount} {word}"
