@@ -6,6 +6,8 @@ Only typer is imported here; everything else inside the verb that needs it, so t
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
@@ -79,14 +81,14 @@ def plan(
 
     Example: haulday plan fleet.xlsx moves.xlsx -o plan.xlsx --json plan.json
     """
-    from dispatch.io.run_plan import PlanRequest, run_plan  # noqa: PLC0415 - see the module's docstring
-
     if output is None and json is None:
         raise typer.BadParameter("nothing to write: give -o plan.xlsx, or --json plan.json", param_hint="-o")
     _need_suffix(output, ".xlsx", "-o")
-    raise typer.Exit(
-        run_plan(PlanRequest(tuple(inputs), output, json, time_limit, seed, workers, force=force, quiet=quiet))
-    )
+    with _stoppable():
+        from dispatch.io.run_plan import PlanRequest, run_plan  # noqa: PLC0415 - see the module's docstring
+
+        options = (time_limit, seed, workers)
+        raise typer.Exit(run_plan(PlanRequest(tuple(inputs), output, json, *options, force=force, quiet=quiet)))
 
 
 @app.command()
@@ -104,10 +106,11 @@ def check(
 
     Example: haulday check fleet.xlsx moves.xlsx -o checks.xlsx
     """
-    from dispatch.io.run_check import run_check  # noqa: PLC0415 - see the module's docstring
-
     _need_suffix(output, ".xlsx", "-o")
-    raise typer.Exit(run_check(tuple(inputs), output, force=force, quiet=quiet))
+    with _stoppable():
+        from dispatch.io.run_check import run_check  # noqa: PLC0415 - see the module's docstring
+
+        raise typer.Exit(run_check(tuple(inputs), output, force=force, quiet=quiet))
 
 
 @app.command()
@@ -122,10 +125,23 @@ def template(
 
     Example: haulday template -o moves.xlsx --demo
     """
-    from dispatch.io.run_template import run_template  # noqa: PLC0415 - see the module's docstring
-
     _need_suffix(output, ".xlsx", "-o")
-    raise typer.Exit(run_template(output, demo=demo, metric=metric, force=force, quiet=quiet))
+    with _stoppable():
+        from dispatch.io.run_template import run_template  # noqa: PLC0415 - see the module's docstring
+
+        raise typer.Exit(run_template(output, demo=demo, metric=metric, force=force, quiet=quiet))
+
+
+@contextmanager
+def _stoppable() -> Iterator[None]:
+    """Ctrl-C where there is no plan to keep: exit code 5 (the search itself keeps its best plan instead)."""
+    try:
+        yield
+    except KeyboardInterrupt:
+        from dispatch.io.terminal import note  # noqa: PLC0415 - see the module's docstring
+
+        note("haulday: stopped; nothing was written.")
+        raise typer.Exit(5) from None
 
 
 def _need_suffix(path: Path | None, suffix: str, option: str) -> None:

@@ -34,6 +34,3 @@ def run_check(inputs: tuple[Path, ...], output: Path | None, *, force: bool, qui
     except OutputRefused as error:
         note(f"haulday: {error}")
         return ExitCode.USAGE
-    except KeyboardInterrupt:
-        note("haulday: stopped; nothing was written.")
-        return ExitCode.STOPPED

@@ -56,9 +56,6 @@ def run_plan(request: PlanRequest) -> ExitCode:
     except OutputRefused as error:
         note(f"haulday: {error}")
         return ExitCode.USAGE
-    except KeyboardInterrupt:
-        note("haulday: stopped before any plan; nothing was written.")
-        return ExitCode.STOPPED
 
 
 def _search(request: PlanRequest, problem: Problem) -> Plan:
@@ -147,9 +144,9 @@ def headline(result: Report) -> tuple[str, str]:
     """Trips and what is proved of them; then miles, hours and cost."""
     summary, totals = result.summary, result.summary.totals
     trips = f"{summary.trips} trip{'' if summary.trips == 1 else 's'}"
-    claim = (
-        "the fewest, proved" if summary.fewest_trips_proved else f"no plan has fewer than {summary.trips_bound}"
-    )
+    claim = f"no plan has fewer than {summary.trips_bound}" if summary.trips_bound else "fewest not proved"
+    if summary.fewest_trips_proved:
+        claim = "the fewest, proved"
     moves = f"{summary.moves_hauled} moves hauled, {summary.moves_left_out} left out"
     loaded, empty = totals.loaded_tenths / TENTHS_PER_MI, totals.empty_tenths / TENTHS_PER_MI
     hours, cost = totals.paid_min / MIN_PER_H, totals.cost_cents / 100

@@ -95,7 +95,7 @@ def write_files(contents: Mapping[Path, bytes], *, force: bool = False) -> None:
     except OSError as error:
         _undo(done)
         raise OutputRefused(_advice(error, list(contents))) from error
-    except OutputRefused:
+    except BaseException:  # Ctrl-C between two renames too: all files or none
         _undo(done)
         raise
     finally:

@@ -83,6 +83,8 @@ def _trips_remark(report: Report) -> str:
     summary = report.summary
     if summary.fewest_trips_proved:
         return f"no plan that leaves out no more has fewer than {summary.trips_bound} trips"
+    if not summary.trips_bound:
+        return f"{summary.trips} trips found; whether fewer would do is not known"
     return f"{summary.trips} trips found, no plan with fewer than {summary.trips_bound} exists"
 
 

@@ -52,6 +52,20 @@ def test_a_failure_puts_every_old_file_back(tmp_path: Path, monkeypatch: pytest.
     assert (tmp_path / "b").read_bytes() == b"old b"
 
 
+def test_a_stop_between_two_renames_leaves_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    real = Path.replace
+
+    def stop(self: Path, target: Path) -> Path:
+        if target.name == "b":
+            raise KeyboardInterrupt
+        return real(self, target)
+
+    monkeypatch.setattr(Path, "replace", stop)
+    with pytest.raises(KeyboardInterrupt):
+        write_files({tmp_path / "a": b"1", tmp_path / "b": b"2"})
+    assert names(tmp_path) == set()
+
+
 def test_an_output_that_is_an_input_is_refused_even_with_force(tmp_path: Path) -> None:
     source = tmp_path / "in.xlsx"
     source.write_bytes(b"x")
