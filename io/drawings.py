@@ -255,7 +255,7 @@ def _distances(axes: Axes, rig: Rig, items: Sequence[Loaded], units: OutputUnits
             level = 1 - level if one.front_in - before < 4.6 * frame.line else 0
             before = one.front_in
             _tick(axes, one.front_in, row, one.base_in, frame)
-            text = units.length_text(one.placed.front_edge_in)
+            text = units.place_text(one.placed.front_edge_in)
             _write(axes, one.front_in + 0.3 * frame.line, row - (0.55 + level) * frame.line, text, ha="left")
         row -= 2.2 * frame.line
 

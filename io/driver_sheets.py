@@ -11,8 +11,9 @@ from dispatch.io.printed_page import LAST, Page
 from openpyxl.workbook import Workbook
 
 from dispatch.driver_page import CHECKS_ON_THE_ROAD, AxleLoad, DriverPage, DriverStop, DriverTrip, driver_pages
+from dispatch.problem import Problem
 from dispatch.report import GENERAL_CAUTIONS, LoadRow, Report
-from dispatch.units import clock, feet_inches
+from dispatch.units import clock
 
 RULES_POINTS = 100.0
 """Height of the block of checks before driving, which stays on one page."""
@@ -83,9 +84,15 @@ def _rules(page: Page) -> None:
 
 def _trip(page: Page, report: Report, trip: DriverTrip, units: OutputUnits) -> None:
     page.new_page()
-    loaded = trip.loaded
-    leg = loaded.fullest
+    loaded, leg = trip.loaded, trip.loaded.fullest.leg
     page.section(f"Trip {loaded.number}: {clock(loaded.trip.start_min)}-{clock(loaded.trip.end_min)}")
+    road = f"Loaded from {leg.origin} to {leg.destination}"
+    write_loaded_rig(page, report.problem, trip, road, units)
+
+
+def write_loaded_rig(page: Page, problem: Problem, trip: DriverTrip, road: str, units: OutputUnits) -> None:
+    """One load: what to beware of, the side view of the fullest leg, its items and every leg's axle loads."""
+    loaded, leg = trip.loaded, trip.loaded.fullest
     for text in _urgent(trip):
         page.line(text, styles.BOLD)
     order = {row.haul: row.order for row in trip.rows}
@@ -94,9 +101,9 @@ def _trip(page: Page, report: Report, trip: DriverTrip, units: OutputUnits) -> N
     for text in trip.notes:
         page.line(f"Note {text}")
     height = "" if trip.height_in is None else f", height {units.length_text(trip.height_in)}"
-    page.line(f"Loaded from {leg.leg.origin} to {leg.leg.destination}{height}.")
+    page.line(f"{road}{height}.")
     page.line("Drawn to scale; distances run from the front of the item's own deck.", styles.SMALL)
-    page.picture(side_view(report.problem, loaded.rig, on_deck, loads))
+    page.picture(side_view(problem, loaded.rig, on_deck, loads))
     _items(page, trip.rows, units)
     _axles(page, trip, units)
 
@@ -113,16 +120,13 @@ def _items(page: Page, rows: Sequence[LoadRow], units: OutputUnits) -> None:
 
 
 def _item_texts(row: LoadRow, units: OutputUnits) -> list[str]:
-    place = feet_inches(row.behind_deck_front_in)
-    if units.metric_distance:
-        place = f"{units.length_text(row.behind_deck_front_in)} ({place})"
     counts = ((row.chains, "chain"), (row.straps, "strap"))
     gear = [f"{count} {name}{'s' if count > 1 else ''}" for count, name in counts if count]
     return [
         str(row.order),
         row.move,
         row.item,
-        place,
+        units.place_text(row.behind_deck_front_in),
         f"{row.facing.value}, {row.deck.value} deck",
         units.weight_text(row.weight_lb),
         row.basis,

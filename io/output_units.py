@@ -74,3 +74,7 @@ class OutputUnits:
     def length_text(self, inches: float) -> str:
         """A length for people: ``7 ft 2 in`` or ``2.18 m``."""
         return f"{inches / IN_PER_M:.2f} m" if self.metric_distance else feet_inches(inches)
+
+    def place_text(self, inches: float) -> str:
+        """A place on deck for people, as exact as its whole inches: ``2 ft 4 in`` or ``0.711 m``."""
+        return f"{self.to_position(inches):.3f} m" if self.metric_distance else feet_inches(inches)
