@@ -23,12 +23,30 @@ class DeckState:
 
 
 @dataclass(frozen=True, slots=True)
+class Pin:
+    """What is settled beforehand about one haul's place; ``None``: left open."""
+
+    haul: int
+    deck: Deck | None = None
+    facing: Facing | None = None
+    front_edge_in: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class LoadRequest:
-    """A trip to place: load and unload order (haul indices) and the loaded legs between different sites."""
+    """A trip to place: load and unload order (haul indices) and the loaded legs between different sites.
+
+    ``pins``: at most one a haul; what they settle is kept.
+    """
 
     load_order: tuple[int, ...]
     unload_order: tuple[int, ...]
     states: tuple[DeckState, ...]
+    pins: tuple[Pin, ...] = ()
+
+    def pin(self, haul: int) -> Pin:
+        """What is settled about the haul."""
+        return next((pin for pin in self.pins if pin.haul == haul), Pin(haul))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,12 +78,14 @@ def arrangements(problem: Problem, rig: Rig, request: LoadRequest) -> Iterator[A
     for choice in neck_choices:
         on_neck = [h for h, neck in zip(lifted, choice, strict=True) if neck]
         on_main = [h for h in request.load_order if h not in on_neck]
+        if not _decks_agree(request, on_neck):
+            continue
         for main in permutations(on_main):
             if not _order_works(problem, main, loads, unloads):
                 continue
             for neck in permutations(on_neck):
                 decks = (Deck.NECK,) * len(neck) + (Deck.MAIN,) * len(main)
-                facings = [_facings(hauls[h].item) for h in (*neck, *main)]
+                facings = [_facings(hauls[h].item, request.pin(h)) for h in (*neck, *main)]
                 for facing in product(*facings):
                     yield Arrangement((*neck, *main), decks, facing)
 
@@ -82,8 +102,14 @@ def _order_works(problem: Problem, main: Sequence[int], loads: dict[int, int], u
     return True
 
 
-def _facings(item: Item) -> tuple[Facing, ...]:
+def _decks_agree(request: LoadRequest, on_neck: Sequence[int]) -> bool:
+    return all(pin.deck in (None, Deck.NECK if pin.haul in on_neck else Deck.MAIN) for pin in request.pins)
+
+
+def _facings(item: Item, pin: Pin) -> tuple[Facing, ...]:
     """The facings worth trying: one is enough for an item that is the same both ways round."""
+    if pin.facing is not None:
+        return (pin.facing,)
     middle_cg = abs(2 * item.cg_in - item.length_in) < SLACK_IN
     middle_contact = abs(2 * item.contact_from_in + item.contact_length_in - item.length_in) < SLACK_IN
     return item.facings[:1] if middle_cg and middle_contact else item.facings

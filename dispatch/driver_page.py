@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from dispatch.checks import Check
@@ -10,6 +10,7 @@ from dispatch.fleet import Rig
 from dispatch.loaded_trips import LoadedLeg, LoadedTrip
 from dispatch.moves import Haul
 from dispatch.plan import Action, Outing
+from dispatch.problem import Problem
 from dispatch.report import LoadRow, Report, permit_text, permits
 from dispatch.sites import Site
 from dispatch.units import clock
@@ -101,7 +102,10 @@ def _page(report: Report, rig: Rig) -> DriverPage:
         must_be_back_min=rig.shift_end_min,
         breaks=_breaks(outings),
         stops=tuple(stop for trip in trips for stop in _stops(report, trip)),
-        trips=tuple(_trip(report, trip) for trip in trips),
+        trips=tuple(
+            driver_trip(report.problem, trip, [row for row in report.load_plan if row.trip == trip.number])
+            for trip in trips
+        ),
     )
 
 
@@ -125,15 +129,16 @@ def _task(haul: Haul, action: Action) -> str:
     return ", ".join(words)
 
 
-def _trip(report: Report, trip: LoadedTrip) -> DriverTrip:
-    hauls = [report.problem.hauls[haul] for haul in trip.trip.hauls()]
-    moves = {move.name: move for move in report.problem.moves}
-    notes = (f"{haul.move}: {moves[haul.move].note}" for haul in hauls if moves[haul.move].note)
+def driver_trip(problem: Problem, trip: LoadedTrip, rows: Iterable[LoadRow]) -> DriverTrip:
+    """A loaded trip as its driver needs it; ``rows``: its load plan."""
+    hauls = [problem.hauls[haul] for haul in trip.trip.hauls()]
+    noted = {move.name: move.note for move in problem.moves if move.note}
+    notes = (f"{haul.move}: {noted[haul.move]}" for haul in hauls if haul.move in noted)
     return DriverTrip(
         loaded=trip,
-        rows=tuple(row for row in report.load_plan if row.trip == trip.number),
+        rows=tuple(rows),
         axle_loads=tuple(axle_loads(trip.rig, leg) for leg in trip.legs),
-        permits=tuple(permit_text(permit) for permit in permits(report.problem, trip.trip)),
+        permits=tuple(permit_text(permit) for permit in permits(problem, trip.trip)),
         height_in=_height_in(trip),
         cautions=tuple(caution.text for caution in trip.cautions),
         notes=tuple(dict.fromkeys(notes)),

@@ -55,10 +55,11 @@ class LoadedTrip:
 
 def loaded_trips(problem: Problem, plan: Plan) -> tuple[LoadedTrip, ...]:
     """Every trip of the plan: rigs in problem order, then by time."""
-    return tuple(_loaded(problem, number, trip) for number, trip in enumerate(plan.trips(), start=1))
+    return tuple(loaded_trip(problem, number, trip) for number, trip in enumerate(plan.trips(), start=1))
 
 
-def _loaded(problem: Problem, number: int, trip: Trip) -> LoadedTrip:
+def loaded_trip(problem: Problem, number: int, trip: Trip) -> LoadedTrip:
+    """One trip with everything that is checked on it. Raises KeyError for a rig that the problem lacks."""
     rig = problem.rig(trip.rig)
     legs = [leg for leg in trip.legs() if leg.origin != leg.destination]
     return LoadedTrip(

@@ -8,6 +8,7 @@ the largest least margin: the smallest greatest use over the rules that depend o
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,6 +16,7 @@ from dispatch.arrangements import Arrangement
 from dispatch.arrangements import DeckState as DeckState
 from dispatch.arrangements import Load as Load
 from dispatch.arrangements import LoadRequest as LoadRequest
+from dispatch.arrangements import Pin as Pin
 from dispatch.arrangements import arrangements as possible_arrangements
 from dispatch.axle_loads import cg_in
 from dispatch.checks import Check
@@ -128,7 +130,8 @@ class Placer:
         items = tuple((hauls[h].item.name, hauls[h].how, hauls[h].permit is not None) for h in request.load_order)
         unload = tuple(index[h] for h in request.unload_order)
         states = tuple((tuple(index[h] for h in s.aboard), self._site_limits(s)) for s in request.states)
-        return (self._class_of[rig.name], items, unload, states)
+        pins = tuple((index[p.haul], p.deck, p.facing, p.front_edge_in) for p in request.pins)
+        return (self._class_of[rig.name], items, unload, states, pins)
 
     def _site_limits(self, state: DeckState) -> tuple[float | None, float | None, float | None]:
         ends = (self._problem.sites[state.origin], self._problem.sites[state.destination])
@@ -186,9 +189,10 @@ class Placer:
         found = []
         for h, deck, facing in zip(arrangement.hauls, arrangement.decks, arrangement.facings, strict=True):
             entry = self._table(rig, self._problem.hauls[h].item, deck, facing, rows, keep)
-            if entry is None:
+            pinned = None if entry is None else _pinned(*entry, request.pin(h).front_edge_in)
+            if pinned is None:
                 return None
-            found.append(entry)
+            found.append(pinned)
         line = self._line(rig, request, arrangement, waive, rows, found)
         edges = None if line is None else search(line)
         if edges is None:
@@ -343,6 +347,16 @@ class Placer:
         names = {rule.name for rule in self._class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
         legs = self.checks(rig, request, placements)
         return max((check.use for leg in legs for check in leg if check.name in names), default=0.0)
+
+
+def _pinned(place: Spot, table: Floats, at_in: int | None) -> tuple[Spot, Floats] | None:
+    """The one place where an item must stand; None when it cannot stand there."""
+    if at_in is None:
+        return place, table
+    if not place.first <= at_in <= place.last:
+        return None
+    column = at_in - place.first
+    return replace(place, first=at_in, last=at_in), table[:, column : column + 1]
 
 
 def _over(value: float, limit: float | None) -> bool:
