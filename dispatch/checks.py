@@ -62,9 +62,13 @@ class Caution:
 def tightest(checks: Sequence[Check]) -> Check:
     """The check nearest its limit; of equals the first.
 
-    Weights and shares come first: sizes and counts (a deck as wide as the law allows, the licence class) are
-    met or not, and a check that a permit lifts is over its limit by intention. They are named only when there
-    is nothing else. Raises ValueError for no checks.
+    Weights, shares and heights come first: lengths, widths and counts (a deck as wide as the law allows, the
+    licence class) are met or not, and a check that a permit lifts is over its limit by intention. They are
+    named only when there is nothing else. Raises ValueError for no checks.
     """
-    graded = [check for check in checks if check.unit in {"lb", "%"} and not check.waived]
+    graded = [check for check in checks if _graded(check) and not check.waived]
     return max(graded or checks, key=lambda check: check.use)
+
+
+def _graded(check: Check) -> bool:
+    return check.unit in {"lb", "%"} or check.name in {"Height", "Site height"}
