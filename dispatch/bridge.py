@@ -9,18 +9,9 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
+from dispatch.axle_rules import AXLE_RULES, AxleRole, GroupLimit
 from dispatch.limits import BridgeFormula, RuleSet
 from dispatch.units import IN_PER_FT, SLACK_IN
-
-
-@dataclass(frozen=True, slots=True)
-class GroupLimit:
-    """Most that axles ``first`` to ``last`` (0-based, inclusive, from the steer axle) may carry, pounds."""
-
-    first: int
-    last: int
-    limit_lb: float
-    basis: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,25 +26,40 @@ class _Law:
     tandem_in: float
     two_tandem_in: float
     two_tandem_lb: float
+    close_lb: float
+    close_in: float
     formula: BridgeFormula | None
     single_basis: str
     tandem_basis: str
     gross_basis: str
     steer_basis: str
     two_tandem_basis: str
+    close_basis: str
 
 
-def axle_group_limits(positions_in: Sequence[float], rules: RuleSet) -> tuple[GroupLimit, ...]:
+def axle_group_limits(
+    positions_in: Sequence[float], rules: RuleSet, *, roles: Sequence[AxleRole] | None = None
+) -> tuple[GroupLimit, ...]:
     """Limits, pounds, of every axle and of every group of two or more consecutive axles, by first then last.
 
-    ``positions_in``: axle positions of the whole rig, inches, increasing, first the steer axle. Axles not over
+    ``positions_in``: axle positions of the whole rig, inches, increasing, first the steer axle. ``roles``: what
+    each axle is (``axle_rules.axle_roles``); needed by every rule set but the American ones. The rule set names
+    its rule function; what follows is ``us_federal``, the others are in ``axle_rules``. Axles not over
     40 in apart in all are one single axle, over 40 and not over 96 in a tandem whatever their count, beyond that
     the bridge formula holds; two axles carry no more than two single axles, no group more than the gross limit;
     two consecutive tandems 36 ft or more between outer axles may carry 34,000 each. The 40 in, 96 in and
     36 ft tests are on true inches. Groups that the rule set does not limit are left out.
-    Source: 23 U.S.C. 127(a); 23 CFR 658.5 and 658.17. Raises ValueError when positions do not increase.
+    Source: 23 U.S.C. 127(a); 23 CFR 658.5 and 658.17. Raises ValueError when positions do not increase, or when
+    the rule set needs roles and there is not one for each axle.
     """
-    return _group_limits(tuple(float(x) for x in positions_in), _law(rules))
+    if any(b <= a for a, b in pairwise(positions_in)):
+        raise ValueError(f"axle positions must increase from the steer axle rearward: {tuple(positions_in)}")
+    if rules.bridge == "us_federal":
+        return _group_limits(tuple(float(x) for x in positions_in), _law(rules))
+    if roles is None or len(roles) != len(positions_in):
+        raise ValueError(f"rule set {rules.name} needs the role of each of the {len(positions_in)} axles")
+    found = AXLE_RULES[rules.bridge](positions_in, roles, rules)
+    return tuple(sorted(found, key=lambda limit: (limit.first, limit.last)))
 
 
 def rounded_feet(inches: float, half: str = "up") -> int:
@@ -77,6 +83,8 @@ def bridge_formula_lb(axles: int, length_ft: int, formula: BridgeFormula) -> flo
     for printed_axles, printed_ft, printed_lb in formula.printed:
         if (axles, length_ft) == (printed_axles, printed_ft):
             return printed_lb
+    if length_ft <= formula.columns_to_ft:
+        axles = min(axles, formula.columns)
     feet = Fraction(length_ft * axles, axles - 1) + formula.per_axle_ft * axles + formula.constant_ft
     steps = formula.factor_lb * feet / formula.step_lb
     return float(_rounded(steps, formula.ties) * formula.step_lb)
@@ -126,19 +134,20 @@ def _law(rules: RuleSet) -> _Law:
         tandem_in=rules.value("tandem_spacing_in") or 0.0,
         two_tandem_in=most("two_tandem_spacing_in"),
         two_tandem_lb=2 * most("two_tandem_each_lb"),
+        close_lb=most("close_axle_lb"),
+        close_in=rules.value("close_axle_in") or 0.0,
         formula=rules.formula,
         single_basis=rules.basis("single_axle_lb"),
         tandem_basis=rules.basis("tandem_lb"),
         gross_basis=rules.basis("gross_lb"),
         steer_basis=rules.basis("steer_axle_lb"),
         two_tandem_basis=rules.basis("two_tandem_spacing_in"),
+        close_basis=rules.basis("close_axle_lb"),
     )
 
 
 @lru_cache(maxsize=1024)
 def _group_limits(positions_in: tuple[float, ...], law: _Law) -> tuple[GroupLimit, ...]:
-    if any(b <= a for a, b in pairwise(positions_in)):
-        raise ValueError(f"axle positions must increase from the steer axle rearward: {positions_in}")
     count = len(positions_in)
     limits: dict[tuple[int, int], GroupLimit] = {}
     for axles in range(1, count + 1):
@@ -158,13 +167,23 @@ def _group_limit(positions_in: tuple[float, ...], first: int, last: int, law: _L
         limit_lb, basis = law.single_lb, law.single_basis
         if first == last == 0 and law.steer_lb < limit_lb:
             limit_lb, basis = law.steer_lb, law.steer_basis
+        if first == last and law.close_lb < limit_lb and _has_neighbour(positions_in, first, law):
+            limit_lb, basis = law.close_lb, law.close_basis
     elif span_in <= law.tandem_in + SLACK_IN:
         limit_lb, basis = law.tandem_lb, law.tandem_basis
+        if law.formula is not None and law.formula.short_pairs and last - first == 1:
+            limit_lb, basis = _bridge_limit(positions_in, first, last, law)
     else:
         limit_lb, basis = _bridge_limit(positions_in, first, last, law)
     if law.gross_lb < limit_lb:
         limit_lb, basis = law.gross_lb, law.gross_basis
     return GroupLimit(first, last, limit_lb, basis)
+
+
+def _has_neighbour(positions_in: tuple[float, ...], axle: int, law: _Law) -> bool:
+    """Whether another axle stands no farther away than the law calls near."""
+    here_in = positions_in[axle]
+    return any(abs(x - here_in) <= law.close_in + SLACK_IN for i, x in enumerate(positions_in) if i != axle)
 
 
 def _bridge_limit(positions_in: tuple[float, ...], first: int, last: int, law: _Law) -> tuple[float, str]:

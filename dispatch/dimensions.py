@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from dispatch.axle_rules import DRAWBAR
 from dispatch.checks import Check, Sense
+from dispatch.fleet import Rig
 from dispatch.limits import RuleSet
 from dispatch.units import IN_PER_FT, SLACK_IN
 
@@ -57,6 +59,15 @@ def height_check(height_in: float, rules: RuleSet) -> Check | None:
 def length_check(length_in: float, rules: RuleSet) -> Check | None:
     """Overall length of the rig with overhang, inches, against the rule set; ``None`` without a limit."""
     return _most("Length", length_in, "length_in", rules)
+
+
+def length_key(rig: Rig, rules: RuleSet) -> str:
+    """Which limit of the rule set holds for the rig's overall length: a drawbar trailer may have one of its own.
+
+    Source of the known one: Directive 96/53/EC, Annex I, 1.1, road train 18.75 m, articulated vehicle 16.50 m.
+    """
+    own = "length_drawbar_in"
+    return own if rig.trailer.hitch in DRAWBAR and own in rules.limits else "length_in"
 
 
 def is_excluded_from_width(device: Device, projects_in: float, rules: RuleSet) -> bool:

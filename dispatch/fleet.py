@@ -25,12 +25,22 @@ class Deck(StrEnum):
 
 
 class Licence(StrEnum):
-    """The driver's class; the rule set says which a rig needs."""
+    """The driver's class. Every class of every rule set; the rule set says which it has and which a rig needs."""
 
     NONE = "none"
     C = "C"
     B = "B"
     A = "A"
+    B96 = "B96"
+    BE = "BE"
+    C1 = "C1"
+    C1E = "C1E"
+    CE = "CE"
+    D = "D"
+    G = "G"
+    CLASS_1 = "1"
+    CLASS_3 = "3"
+    CLASS_5 = "5"
 
 
 @dataclass(frozen=True, slots=True)

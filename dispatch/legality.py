@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 
 from dispatch.axle_loads import cg_in, climb_coupler_lb, contact_load_beyond, to_coupler
 from dispatch.checks import Caution, Check, Sense
-from dispatch.fleet import Deck, Licence, Rig
+from dispatch.dimensions import length_key
+from dispatch.fleet import Deck, Rig
 from dispatch.items import Contact, Item, LoadsBy, Weight
-from dispatch.licences import class_needed
+from dispatch.licences import class_needed, classes_short
 from dispatch.load_rules import LoadRule, gross_form, load_rules, trailer_form
 from dispatch.moves import Haul
 from dispatch.plan import Action, Leg, Placed, Trip
@@ -22,8 +23,6 @@ from dispatch.securement import Hold, Securement, secure
 from dispatch.sites import Site
 from dispatch.units import SLACK_IN, SLACK_LB, feet_inches
 from dispatch.winching import line_pull_lb
-
-LICENCE_RANK = {Licence.NONE: 0, Licence.C: 1, Licence.B: 2, Licence.A: 3}
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +201,7 @@ def _size_checks(problem: Problem, rig: Rig, on_deck: Sequence[Standing]) -> Ite
     sizes = (
         ("Width", load_width_in(rig, on_deck, rules.value("width_in")), "width_in"),
         ("Height", load_height_in(rig, on_deck), "height_in"),
-        ("Length", rig_length_in(rig, on_deck), "length_in"),
+        ("Length", rig_length_in(rig, on_deck), length_key(rig, rules)),
     )
     for name, value, key in sizes:
         limit = rules.value(key)
@@ -246,9 +245,12 @@ def gross_lb(rig: Rig, on_deck: Sequence[Standing]) -> tuple[float, float]:
 def licence_check(problem: Problem, rig: Rig, on_deck: Sequence[Standing]) -> Check:
     """How many classes the driver's licence falls short of what ratings or the actual gross need; limit 0."""
     _, worst = gross_lb(rig, on_deck)
-    needed = class_needed(rig.truck.gvwr_lb, rig.trailer.gvwr_lb, worst, problem.rules)
-    short = max(0, LICENCE_RANK[needed] - LICENCE_RANK[rig.licence])
-    basis = f"49 CFR 383.91: needs {needed.value}; Rigs, Licence: {rig.licence.value}"
+    rules, axles = problem.rules, 1 + rig.truck.rear_axles
+    needed = class_needed(rig.truck.gvwr_lb, rig.trailer.gvwr_lb, worst, rules, truck_axles=axles)
+    short = classes_short(rig.licence, needed, rules)
+    basis = f"{rules.licence_clause}: needs {needed.value}; Rigs, Licence: {rig.licence.value}"
+    if not rules.licences:
+        basis = f"{rules.licence_clause}: not checked"
     return Check("Licence", short, short, 0, "count", Sense.MOST, short == 0, basis)
 
 

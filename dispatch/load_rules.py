@@ -16,6 +16,7 @@ from dispatch.axle_loads import (
     rear_form,
     trailer_axles_form,
 )
+from dispatch.axle_rules import axle_roles, driving_share, trailer_limit
 from dispatch.bridge import axle_group_limits
 from dispatch.checks import Sense
 from dispatch.fleet import Rig, Trailer
@@ -157,7 +158,7 @@ def _steer_rule(rig: Rig, settings: Settings) -> LoadRule:
 
 def _axle_law(rig: Rig, rule_set: RuleSet) -> Iterator[LoadRule]:
     forms = axle_forms(rig)
-    for group in axle_group_limits(axle_positions(rig), rule_set):
+    for group in axle_group_limits(axle_positions(rig), rule_set, roles=axle_roles(rig)):
         axles = f"{group.first + 1}-{group.last + 1}"
         name = f"Legal axle {group.first + 1}" if group.first == group.last else f"Legal axles {axles}"
         form = _total(forms[group.first : group.last + 1])
@@ -165,16 +166,25 @@ def _axle_law(rig: Rig, rule_set: RuleSet) -> Iterator[LoadRule]:
     gross_lb = rule_set.value("gross_lb")
     if gross_lb is not None:
         yield most("Legal gross", gross_form(rig), gross_lb, rule_set.basis("gross_lb"), law=True)
+    whole = trailer_limit(rig, rule_set)
+    if whole is not None:
+        yield most("Legal trailer", _total((trailer_form(rig),)), *whole, law=True)
+    share = driving_share(rule_set)
+    if share is not None:
+        surplus = rear_form(rig) + gross_form(rig).times(-share[0])
+        yield LoadRule("Driving axles least", surplus, 0.0, Sense.LEAST, share[1], law=True)
 
 
 def _tyre_width_rules(rig: Rig, rule_set: RuleSet) -> Iterator[LoadRule]:
     per_inch = rule_set.value("tyre_lb_per_in")
+    truck, trailer, basis = rig.truck, rig.trailer, rule_set.basis("tyre_lb_per_in")
+    steer_key = "tyre_lb_per_in" if rule_set.value("steer_tyre_lb_per_in") is None else "steer_tyre_lb_per_in"
+    on_steer = rule_set.value(steer_key)
+    if on_steer is not None and truck.front_tyre_width_in is not None:
+        limit = on_steer * 2 * truck.front_tyre_width_in
+        yield most("Tyre width", front_form(rig), limit, f"{rule_set.basis(steer_key)}; truck front tyres")
     if per_inch is None:
         return
-    truck, trailer, basis = rig.truck, rig.trailer, rule_set.basis("tyre_lb_per_in")
-    if truck.front_tyre_width_in is not None:
-        limit = per_inch * 2 * truck.front_tyre_width_in
-        yield most("Tyre width", front_form(rig), limit, f"{basis}; truck front tyres")
     if truck.rear_tyre_width_in is not None:
         limit = per_inch * truck.rear_tyres * truck.rear_tyre_width_in
         yield most("Tyre width", rear_form(rig), limit, f"{basis}; truck rear tyres")

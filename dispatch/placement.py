@@ -20,6 +20,7 @@ from dispatch.arrangements import Pin as Pin
 from dispatch.arrangements import arrangements as possible_arrangements
 from dispatch.axle_loads import cg_in
 from dispatch.checks import Check
+from dispatch.dimensions import length_key
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, Item, LoadsBy
 from dispatch.legality import (
@@ -265,7 +266,8 @@ class Placer:
             standing.append(Standing(haul, placed, cg_in(haul.item, place.facing, front), front))
         longest, highest, _ = self._site_limits(state)
         rules = self._problem.rules
-        law = {k: None if lifted else rules.value(k) for k in ("width_in", "height_in", "length_in")}
+        longest_by_law = length_key(rig, rules)
+        law = {k: None if lifted else rules.value(k) for k in ("width_in", "height_in", longest_by_law)}
         if _over(load_width_in(rig, standing, law["width_in"]), law["width_in"]):
             return None
         height = load_height_in(rig, standing)
@@ -273,7 +275,7 @@ class Placer:
             return None
         if not licence_check(self._problem, rig, standing).ok:
             return None
-        return self._cut_length(rig, spots, aboard, law["length_in"], longest)
+        return self._cut_length(rig, spots, aboard, law[longest_by_law], longest)
 
     @staticmethod
     def _cut_length(

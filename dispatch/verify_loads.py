@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 
 from dispatch.axle_loads import RigLoads, axle_positions, cg_in, contact_load_beyond, rig_loads, to_coupler
+from dispatch.axle_rules import axle_roles
 from dispatch.bridge import axle_group_limits
-from dispatch.fleet import Deck, Rig
+from dispatch.fleet import Deck, Hitch, Rig
 from dispatch.items import Item
 from dispatch.licences import class_needed, covers
 from dispatch.moves import Haul
@@ -176,15 +177,32 @@ def _coupler_pct(corner: Corner) -> float:
 def law_rules(problem: Problem, rig: Rig) -> Iterator[Rule]:
     """Legal weight of every axle and group, gross, and tyre load per inch of width."""
     rules = problem.rules
-    for group in axle_group_limits(axle_positions(rig), rules):
+    for group in axle_group_limits(axle_positions(rig), rules, roles=axle_roles(rig)):
         single = group.first == group.last
         numbers = f"axle {group.first + 1}" if single else f"axles {group.first + 1}-{group.last + 1}"
         yield Rule(f"Legal {numbers}", "lb", group.limit_lb, _axles(group.first, group.last), law=True)
     gross_lb = rules.value("gross_lb")
     yield Rule("Legal gross", "lb", gross_lb, lambda corner: corner.loads.gross_lb, law=True)
-    per_in = rules.value("tyre_lb_per_in")
-    if per_in is not None:
-        yield from _tyre_width_rules(rig, per_in)
+    if rules.bridge == "eu_annex":
+        yield from _directive_rules(problem, rig)
+    yield from _tyre_width_rules(problem, rig)
+
+
+def _directive_rules(problem: Problem, rig: Rig) -> Iterator[Rule]:
+    """Directive 96/53/EC, Annex I, 2.1 and 4.1: drawbar trailers; a quarter of gross on driven axles."""
+    rules, trailer = problem.rules, rig.trailer
+    drawn = trailer.hitch in {Hitch.BALL, Hitch.PINTLE}
+    if drawn and trailer.axles > 1:
+        most_lb = rules.value("trailer_two_axles_lb" if trailer.axles == 2 else "trailer_three_axles_lb")
+        yield Rule("Legal trailer", "lb", most_lb, lambda corner: corner.loads.trailer_lb, law=True)
+    least_pct = rules.value("driving_axles_pct")
+    if least_pct is not None:
+        yield Rule("Driving axles least", "lb", 0.0, _driving_surplus(least_pct), law=True, least=True)
+
+
+def _driving_surplus(least_pct: float) -> Callable[[Corner], float]:
+    """What the driving axles carry over their least share of gross."""
+    return lambda corner: corner.loads.rear_lb - corner.loads.gross_lb * least_pct / 100
 
 
 def _axles(first: int, last: int) -> Callable[[Corner], float]:
@@ -195,11 +213,16 @@ def _axles(first: int, last: int) -> Callable[[Corner], float]:
     return carried
 
 
-def _tyre_width_rules(rig: Rig, per_in: float) -> Iterator[Rule]:
-    truck, trailer = rig.truck, rig.trailer
-    if truck.front_tyre_width_in is not None:
-        limit = per_in * 2 * truck.front_tyre_width_in
+def _tyre_width_rules(problem: Problem, rig: Rig) -> Iterator[Rule]:
+    truck, trailer, per_in = rig.truck, rig.trailer, problem.rules.value("tyre_lb_per_in")
+    steer_per_in = problem.rules.value("steer_tyre_lb_per_in")
+    if steer_per_in is None:
+        steer_per_in = per_in
+    if truck.front_tyre_width_in is not None and steer_per_in is not None:
+        limit = steer_per_in * 2 * truck.front_tyre_width_in
         yield Rule("Tyre width", "lb", limit, lambda corner: corner.loads.front_lb)
+    if per_in is None:
+        return
     if truck.rear_tyre_width_in is not None:
         limit = per_in * truck.rear_tyres * truck.rear_tyre_width_in
         yield Rule("Tyre width", "lb", limit, lambda corner: corner.loads.rear_lb)
@@ -239,7 +262,10 @@ def size_rules(problem: Problem, rig: Rig, on_deck: Sequence[Placed], items: Seq
     height_in, length_in = loaded_height_in(rig, on_deck, items), rig_length_in(rig, on_deck, items)
     yield Rule("Width", "in", rules.value("width_in"), lambda _: width_in, law=True)
     yield Rule("Height", "in", rules.value("height_in"), lambda _: height_in, law=True)
-    yield Rule("Length", "in", rules.value("length_in"), lambda _: length_in, law=True)
+    length_key = "length_in"
+    if rules.bridge == "eu_annex" and rig.trailer.hitch in {Hitch.BALL, Hitch.PINTLE}:
+        length_key = "length_drawbar_in"
+    yield Rule("Length", "in", rules.value(length_key), lambda _: length_in, law=True)
     yield Rule("Overhang", "in", problem.settings.rear_overhang_in, lambda _: beyond_in)
 
 
@@ -293,8 +319,9 @@ def _licence(problem: Problem, rig: Rig, corners: Sequence[Corner], where: str) 
         problem.rules,
         actual_truck_lb=max(corner.loads.front_lb + corner.loads.rear_lb for corner in corners),
         actual_trailer_lb=max(corner.loads.trailer_lb for corner in corners),
+        truck_axles=1 + rig.truck.rear_axles,
     )
-    if covers(rig.licence, needed):
+    if covers(rig.licence, needed, problem.rules):
         return None
     return Violation("Licence", where, str(rig.licence), str(needed), "the driver's class is too low")
 

@@ -9,11 +9,15 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Any
 
+from dispatch.units import IN_PER_FT, IN_PER_M, KM_PER_MI, LB_PER_KG
+
 
 @dataclass(frozen=True, slots=True)
 class Limit:
     """One figure of law: value (``None``: the rule set has no such limit), unit and where it is written.
 
+    ``unit``: the core's own, which the key ends in. ``stated``: the figure as the law writes it where that is
+    another unit (``9,100 kg``), else empty; converted once, by the exact factor.
     ``evidence``: ``seen`` (read in a copy of the source), ``memory``, ``common practice`` or ``user``.
     """
 
@@ -25,6 +29,7 @@ class Limit:
     edition: str
     read: str
     evidence: str
+    stated: str = ""
 
     @property
     def basis(self) -> str:
@@ -32,7 +37,8 @@ class Limit:
         if self.evidence == "user":
             return f"Limits sheet, {self.name}"
         suffix = {"memory": " (from memory)", "common practice": " (common practice, no source)"}
-        return self.clause + suffix.get(self.evidence, "")
+        figure = f", {self.stated}" if self.stated else ""
+        return self.clause + figure + suffix.get(self.evidence, "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +56,9 @@ class BridgeFormula:
 
     ``ties``: what an exact half of ``step_lb`` does (``down``, ``up``, or ``truncate``: every fraction is cut).
     ``printed``: (axles, feet, pounds) where the printed table departs from the formula. ``parts_govern``: a
-    group may not carry more than the limits of its consecutive parts together.
+    group may not carry more than the limits of its consecutive parts together. ``short_pairs``: two axles of a
+    tandem's spacing carry what the formula gives instead of the tandem limit. ``columns``: up to ``columns_to_ft``
+    the table gives more axles than this no more than so many; 0: it has a column for each number of axles.
     """
 
     factor_lb: int
@@ -61,6 +69,17 @@ class BridgeFormula:
     printed: tuple[tuple[int, int, float], ...]
     parts_govern: bool
     clause: str
+    short_pairs: bool = False
+    columns: int = 0
+    columns_to_ft: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class LicenceClass:
+    """A class of driver's licence and the classes that it covers directly."""
+
+    name: str
+    covers: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +87,9 @@ class RuleSet:
     """A jurisdiction. ``bridge`` and ``licence`` name the rule functions that read the limits.
 
     ``formula``: the bridge formula, where the jurisdiction has one. ``reference``: figures that no plan is held
-    to (calculations on request use them); the Limits sheet does not offer them.
+    to (calculations on request use them); the Limits sheet does not offer them. ``base``: the rule set that this
+    one lies on, or empty. ``licences``: the classes that its drivers hold, lowest first; none: the rule set knows
+    no classes and the licence is not checked. ``notes``: what people must know about the set as a whole.
     """
 
     name: str
@@ -78,6 +99,10 @@ class RuleSet:
     limits: Mapping[str, Limit]
     formula: BridgeFormula | None = None
     reference: Mapping[str, Limit] = field(default_factory=lambda: MappingProxyType({}))
+    base: str = ""
+    licences: tuple[LicenceClass, ...] = ()
+    licence_clause: str = ""
+    notes: tuple[str, ...] = ()
 
     def limit(self, key: str) -> Limit:
         """The limit or reference figure of that key. Raises KeyError when there is none."""
@@ -98,9 +123,55 @@ class RuleSet:
         """Where the limit is written."""
         return self.limit(key).basis
 
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What a plan under this rule set must tell its reader: the notes, and what is not checked at all."""
+        found = list(self.notes)
+        if not self.licences:
+            found.append(f"{self.name} knows no licence classes: the driver's licence is not checked.")
+        if all(self.value(key) is None for key in HOURS_KEYS):
+            found.append(f"{self.name} has no hours of service: only the column Driving limit of Rigs is checked.")
+        return tuple(found)
 
-_FILES = MappingProxyType({"US federal": "us_federal.toml"})
-_STATES = "us_states.toml"
+
+HOURS_KEYS = ("driving_h", "duty_window_h", "break_after_h")
+"""The limits that make up the hours of service of one day."""
+
+_FILES = MappingProxyType(
+    {
+        "US federal": "us_federal.toml",
+        "US California": "us_california.toml",
+        "US Colorado": "us_colorado.toml",
+        "US Florida": "us_florida.toml",
+        "US Indiana": "us_indiana.toml",
+        "US Kentucky": "us_kentucky.toml",
+        "US North Carolina": "us_north_carolina.toml",
+        "US Oregon": "us_oregon.toml",
+        "US Pennsylvania": "us_pennsylvania.toml",
+        "US Texas": "us_texas.toml",
+        "US Washington": "us_washington.toml",
+        "US Wisconsin": "us_wisconsin.toml",
+        "Canada national": "canada_national.toml",
+        "Canada British Columbia": "canada_british_columbia.toml",
+        "Canada Ontario": "canada_ontario.toml",
+        "EU": "eu_96_53.toml",
+    }
+)
+"""Names that Settings, Jurisdiction accepts, with their data files."""
+
+_UNITS = MappingProxyType(
+    {
+        "lb": {"lb": 1.0, "kg": LB_PER_KG, "t": 1000 * LB_PER_KG},
+        "in": {"in": 1.0, "ft": IN_PER_FT, "m": IN_PER_M},
+        "lb/in": {"lb/in": 1.0, "kg/mm": LB_PER_KG * IN_PER_M / 1000, "t/m": 1000 * LB_PER_KG / IN_PER_M},
+        "mi": {"mi": 1.0, "km": 1 / KM_PER_MI},
+        "h": {"h": 1.0},
+        "min": {"min": 1.0},
+        "%": {"%": 1.0},
+    }
+)
+"""Units that a data file may state a figure in, by the core's unit, with the exact factors into it."""
+_ENDINGS = MappingProxyType({"_lb_per_in": "lb/in", "_pct": "%"})
 
 
 def jurisdictions() -> tuple[str, ...]:
@@ -110,36 +181,38 @@ def jurisdictions() -> tuple[str, ...]:
 
 def load_rule_set(jurisdiction: str, overrides: Iterable[LimitOverride] = ()) -> RuleSet:
     """The jurisdiction's rule set with overrides applied; raises KeyError for an unknown name or limit."""
-    return _rule_set(jurisdiction, read_table(_FILES[jurisdiction]), overrides)
-
-
-def state_variant(state: str, overrides: Iterable[LimitOverride] = ()) -> RuleSet:
-    """The federal rule set with the figures of a state (postal code) that ``us_states.toml`` holds on top.
-
-    The file holds single figures for comparison with published examples, not complete state rules; that is
-    why states are not in ``jurisdictions``. Raises KeyError for a state without a figure.
-    """
-    merged, data = read_table(_FILES["US federal"]), read_table(_STATES)[state]
-    for table in ("limits", "reference"):
-        for key, row in data.get(table, {}).items():
-            merged[table][key] |= row
-    merged["bridge_formula"] |= data.get("bridge_formula", {})
-    merged["title"] = data["title"]
-    return _rule_set(state, merged, overrides)
-
-
-def _rule_set(name: str, data: Mapping[str, Any], overrides: Iterable[LimitOverride]) -> RuleSet:
+    data = _merged(jurisdiction)
     limits = {key: _limit(key, row) for key, row in data["limits"].items()}
     reference = {key: _limit(key, row) for key, row in data.get("reference", {}).items()}
     return RuleSet(
-        name=name,
+        name=jurisdiction,
         title=data["title"],
         bridge=data["bridge"],
         licence=data["licence"],
         limits=_overridden(limits, overrides),
         formula=_formula(data["bridge_formula"]) if "bridge_formula" in data else None,
         reference=MappingProxyType(reference),
+        base=data.get("base", ""),
+        licences=tuple(LicenceClass(row["name"], tuple(row["covers"])) for row in data.get("licence_classes", ())),
+        licence_clause=data.get("licence_clause", ""),
+        notes=tuple(data.get("notes", ())),
     )
+
+
+def _merged(jurisdiction: str) -> dict[str, Any]:
+    """The file's tables; those of an overlay lie on its base's. Raises KeyError where one adds what is not there.
+
+    An overlay's row replaces value, unit, clause, edition, date and evidence of the base's, and keeps the name.
+    """
+    data = read_table(_FILES[jurisdiction])
+    if "base" not in data:
+        return data
+    merged = _merged(data["base"])
+    for table in ("limits", "reference"):
+        for key, row in data.pop(table, {}).items():
+            merged[table][key] = {"name": merged[table][key]["name"], **row}
+    merged.get("bridge_formula", {}).update(data.pop("bridge_formula", {}))
+    return merged | data
 
 
 def _overridden(limits: Mapping[str, Limit], overrides: Iterable[LimitOverride]) -> Mapping[str, Limit]:
@@ -157,12 +230,25 @@ def read_table(file: str) -> dict[str, Any]:
     return tomllib.loads(resources.files(__package__).joinpath(file).read_text(encoding="utf-8"))
 
 
+def own_unit(key: str) -> str:
+    """The core's unit of a limit, which its key ends in: ``gross_lb`` -> lb, ``tyre_lb_per_in`` -> lb/in."""
+    for ending, unit in _ENDINGS.items():
+        if key.endswith(ending):
+            return unit
+    return key.rsplit("_", 1)[1]
+
+
 def _limit(key: str, row: Mapping[str, Any]) -> Limit:
+    """A row of the file in the core's unit; raises KeyError for a unit of another dimension."""
+    unit, stated = own_unit(key), row.get("value")
+    factor = _UNITS[unit][row["unit"]]
+    converted = stated is not None and row["unit"] != unit
     return Limit(
         key=key,
         name=row["name"],
-        value=row.get("value"),
-        unit=row["unit"],
+        value=stated * factor if converted else stated,
+        unit=unit,
+        stated=f"{stated:,} {row['unit']}" if converted else "",
         clause=row["clause"],
         edition=row["edition"],
         read=row["read"],
@@ -180,4 +266,7 @@ def _formula(row: Mapping[str, Any]) -> BridgeFormula:
         printed=tuple((cell["axles"], cell["feet"], cell["lb"]) for cell in row["printed"]),
         parts_govern=row["parts_govern"],
         clause=row["clause"],
+        short_pairs=row.get("short_pairs", False),
+        columns=row.get("columns", 0),
+        columns_to_ft=row.get("columns_to_ft", 0),
     )

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dispatch.bridge import axle_class, axle_group_limits, bridge_formula_lb, counted_axles, rounded_feet
-from dispatch.limits import BridgeFormula, LimitOverride, RuleSet, load_rule_set, state_variant
+from dispatch.limits import BridgeFormula, LimitOverride, RuleSet, load_rule_set
 
 FEDERAL = load_rule_set("US federal")
 
@@ -100,7 +100,7 @@ def test_conversion_noise_decides_nothing() -> None:
 
 def test_only_exact_halves_go_down() -> None:
     """Ties of the federal table: N = 3 at odd L, N = 5 at L = 2 mod 4, N = 7 at L = 3 mod 6; one is printed up."""
-    up = formula(state_variant("PA"))
+    up = formula(load_rule_set("US Pennsylvania"))
     for axles in range(3, 10):
         for feet in range(8, 61):
             exact = 500 * (feet * axles / (axles - 1) + 12 * axles + 36)
@@ -125,7 +125,7 @@ def test_rounded_feet(inches: float, up: int, down: int) -> None:
 
 def test_sum_of_the_parts_governs_in_wisconsin() -> None:
     """Wisconsin DOT examples, seen: axles at 0, 10, 38 and 42 ft with a 13,000 lb steer axle."""
-    rules = state_variant("WI", [LimitOverride("steer_axle_lb", 13_000)])
+    rules = load_rule_set("US Wisconsin", [LimitOverride("steer_axle_lb", 13_000)])
     found = by_group([0, 120, 456, 504], rules)
     assert {key: found[key] for key in ((0, 1), (1, 2), (2, 3), (0, 2), (1, 3))} == {
         (0, 1): 33_000,
@@ -140,8 +140,8 @@ def test_sum_of_the_parts_governs_in_wisconsin() -> None:
 
 def test_lightly_loaded_axle_does_not_count_in_wisconsin() -> None:
     """Wis. Stat. 348.15(8), seen: less than 8 per cent of gross."""
-    assert counted_axles([12_000, 44_000, 4_000], state_variant("WI")) == (0, 1)
-    assert counted_axles([12_000, 43_200, 4_800], state_variant("WI")) == (0, 1, 2)
+    assert counted_axles([12_000, 44_000, 4_000], load_rule_set("US Wisconsin")) == (0, 1)
+    assert counted_axles([12_000, 43_200, 4_800], load_rule_set("US Wisconsin")) == (0, 1, 2)
     assert counted_axles([12_000, 44_000, 4_000], FEDERAL) == (0, 1, 2)
 
 

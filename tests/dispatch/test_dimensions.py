@@ -16,7 +16,7 @@ from dispatch.dimensions import (
     overall_limit_allowed,
     width_check,
 )
-from dispatch.limits import LimitOverride, load_rule_set, state_variant
+from dispatch.limits import LimitOverride, load_rule_set
 
 FEDERAL = load_rule_set("US federal")
 
@@ -42,7 +42,7 @@ def test_no_federal_overall_length() -> None:
 
 
 def test_california_height_is_14_ft() -> None:
-    check = height_check(168, state_variant("CA"))
+    check = height_check(168, load_rule_set("US California"))
     assert check is not None
     assert check.ok
 

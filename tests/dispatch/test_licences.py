@@ -45,7 +45,7 @@ def test_classes_cover_those_below() -> None:
     ranked = [Licence.NONE, Licence.C, Licence.B, Licence.A]
     for low, needed in enumerate(ranked):
         for high, held in enumerate(ranked):
-            assert covers(held, needed) is (high >= low)
+            assert covers(held, needed, FEDERAL) is (high >= low)
 
 
 def test_commercial_vehicle_boundary() -> None:

@@ -42,7 +42,7 @@ from dispatch.driver_hours import (
 )
 from dispatch.fleet import Licence
 from dispatch.licences import class_needed, is_commercial
-from dispatch.limits import BridgeFormula, RuleSet, load_rule_set, state_variant
+from dispatch.limits import BridgeFormula, RuleSet, load_rule_set
 from dispatch.ratings import (
     GRADE_CLIMB_LEAST_MPH,
     coupler_load_lb,
@@ -108,13 +108,23 @@ IN_STATICS_FILE = {
 REMAINDER = {"eu_weights": 13, "eu_licence": 8, "eu_dims": 2, "canada": 8}
 """Topics that no rule set of the product answers yet, with their number of cases."""
 
+STATES = {
+    "CA": "US California",
+    "IN": "US Indiana",
+    "KY": "US Kentucky",
+    "NC": "US North Carolina",
+    "OR": "US Oregon",
+    "PA": "US Pennsylvania",
+    "WI": "US Wisconsin",
+}
+
 Case = dict[str, Any]
 
 
 def rules_of(inputs: Case) -> RuleSet:
     """The federal rule set, or the state variant that a case names."""
     state = inputs.get("jurisdiction") or inputs.get("state")
-    return state_variant(state) if state else FEDERAL
+    return load_rule_set(STATES[state]) if state else FEDERAL
 
 
 def spread(axles: int, span_in: float) -> list[float]:
