@@ -21,10 +21,12 @@ class BoundContradicted(HauldayError):
     """A plan lies below a proved bound: one of the two is wrong, and nothing may be claimed."""
 
 
-def fewest_trips(shape: Shape, masks: Iterable[int], left_out: int, *, nodes: int = NODES) -> int:
+def fewest_trips(
+    shape: Shape, masks: Iterable[int], left_out: int, *, nodes: int = NODES
+) -> tuple[int, tuple[int, ...]]:
     """No plan that leaves out priorities of at most ``left_out`` (scaled) has fewer trips than this.
 
-    ``masks``: the sets of units that some rig may carry on one trip, all of them. ``nodes``: branching allowed;
+    Also gives the sets of the partition found, if one was. ``masks``: the sets of units that some rig may carry on one trip, all of them. ``nodes``: branching allowed;
     when it runs out the bound is weaker but still holds.
     """
     h = quiet_highs()
@@ -35,10 +37,13 @@ def fewest_trips(shape: Shape, masks: Iterable[int], left_out: int, *, nodes: in
     add_row(h, -INFINITE, float(left_out))
     for unit in range(units):
         add_column(h, 0.0, {unit: 1.0, units: float(shape.weights[unit])}, whole=True)
-    for mask in sorted(set(masks)):
+    masks = sorted(set(masks))
+    for mask in masks:
         add_column(h, 1.0, {unit: 1.0 for unit in range(units) if mask >> unit & 1}, whole=True)
     h.run()
-    return max(0, math.ceil(h.getInfo().mip_dual_bound - 1e-6))
+    share = list(h.getSolution().col_value)[units:]
+    used = tuple(mask for mask, value in zip(masks, share, strict=False) if value > 0.5)
+    return max(0, math.ceil(h.getInfo().mip_dual_bound - 1e-6)), used
 
 
 def cross_check(name: str, value: float, bound: float) -> None:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from dispatch.rig_days import Column, DayRules, Step, work_out
 from dispatch.rig_groups import RigGroup
+from dispatch.trip_stock import TripStock
 from dispatch.trips import Candidate
+
+MOST_TRIED = 60
+"""Trips tried in one rebuilding, besides those of single units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +22,7 @@ class Offer:
     group: int
     rig: int
     trip: Candidate
+    stock: TripStock
 
 
 @dataclass(slots=True)
@@ -32,24 +38,32 @@ class Draft:
     hauled: int = 0
 
     def insert(self, offer: Offer) -> bool:
-        """Puts the trip where it adds least to cost; says whether there was a place."""
+        """Puts the trip where it adds least to cost; says whether there was a place and a legal load."""
         if self.hauled & offer.trip.units:
             return False
-        best: tuple[int, int, tuple[Step, ...], Column] | None = None
-        for copy in range(self.groups[offer.group].count):
-            for steps, column in self._places(offer, copy):
-                before = self.columns.get((offer.group, copy))
-                added = column.cents - (before.cents if before else 0)
-                if best is None or added < best[0]:
-                    best = (added, copy, steps, column)
-            if (offer.group, copy) not in self.columns:
-                break
+        best = self._best_place(offer)
+        if best is not None and offer.trip.load is None:
+            trip = offer.stock.judge(offer.trip)
+            best = None if trip is None else self._best_place(replace(offer, trip=trip))
         if best is None:
             return False
-        _, copy, steps, column = best
-        self.steps[offer.group, copy], self.columns[offer.group, copy] = steps, column
+        key, steps, column = best
+        self.steps[key], self.columns[key] = steps, column
         self.hauled |= offer.trip.units
         return True
+
+    def _best_place(self, offer: Offer) -> tuple[tuple[int, int], tuple[Step, ...], Column] | None:
+        best: tuple[tuple[int, int], tuple[Step, ...], Column] | None = None
+        least = 0
+        for copy in range(self.groups[offer.group].count):
+            key = offer.group, copy
+            before = self.columns[key].cents if key in self.columns else 0
+            for steps, column in self._places(offer, copy):
+                if best is None or column.cents - before < least:
+                    best, least = (key, steps, column), column.cents - before
+            if key not in self.columns:
+                break
+        return best
 
     def _places(self, offer: Offer, copy: int) -> Iterable[tuple[tuple[Step, ...], Column]]:
         old = self.steps.get((offer.group, copy), ())
@@ -77,6 +91,21 @@ class Draft:
                     return False
             done |= trip.units
         return True
+
+    def without(self, gone: int) -> Draft:
+        """A copy without the trips that carry any of the units ``gone``."""
+        draft = Draft(self.rules, self.groups, self.after, self.clash)
+        for key, steps in self.steps.items():
+            left = [step for step in steps if not step.trip.units & gone]
+            again = tuple(
+                replace(step, from_yard=place == 0 or left[place - 1].rig != step.rig or step.from_yard)
+                for place, step in enumerate(left)
+            )
+            column = work_out(self.rules, self.groups[key[0]], again) if again else None
+            if column is not None:
+                draft.steps[key], draft.columns[key] = again, column
+                draft.hauled |= column.units
+        return draft
 
     def days(self) -> tuple[Column, ...]:
         """The days so far."""
@@ -120,3 +149,37 @@ def urgent_first(offers: Iterable[Offer], urgency: Callable[[int], int]) -> list
             offer.rig,
         ),
     )
+
+
+class Rebuilder:
+    """Takes some trips out of a plan and fills it again, over and over, keeping what is no worse."""
+
+    def __init__(self, offers: Sequence[Offer], score: Callable[[Sequence[Column]], tuple[int, ...]]) -> None:
+        self.offers = offers
+        self.score = score
+
+    def improve(self, draft: Draft, units: int, rounds: int, seed: int, stop: Callable[[], bool]) -> Draft:
+        """The draft after so many rounds, or fewer when nothing is left out and stopped."""
+        rng = random.Random(seed)
+        best = self.score(draft.days())
+        for _ in range(rounds):
+            if stop():
+                break
+            fresh = self._rebuilt(draft, units, rng, stop)
+            score = self.score(fresh.days())
+            if score <= best:
+                draft, best = fresh, score
+        return draft
+
+    def _rebuilt(self, draft: Draft, units: int, rng: random.Random, stop: Callable[[], bool]) -> Draft:
+        gone = (1 << units) - 1 & ~draft.hauled
+        trips = [step.trip.units for steps in draft.steps.values() for step in steps]
+        for units_of_trip in rng.sample(trips, min(len(trips), rng.randint(2, 4))):
+            gone |= units_of_trip
+        fresh = draft.without(gone)
+        missing = (1 << units) - 1 & ~fresh.hauled
+        fitting = [offer for offer in self.offers if not offer.trip.units & ~missing]
+        few = [rng.choice(fitting) for _ in range(min(len(fitting), MOST_TRIED))] if fitting else []
+        few.sort(key=lambda offer: -offer.trip.count + rng.random() * 2)
+        alone = [offer for offer in fitting if offer.trip.count == 1]
+        return fill(fresh, [*few, *alone], stop)

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from dispatch.bounds import fewest_trips
+from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled, worth
-from dispatch.planning_day import DayTrips, PlanningDay
-from dispatch.pricing import Priced, Pricer, Prices, Search
+from dispatch.planning_day import DayTrips, PlanningDay, PricerShelf
+from dispatch.pricing import Priced, Prices, Search
 from dispatch.rig_days import Column
 from dispatch.schedule_model import (
+    LARGEST_ROW,
     Choice,
     Effort,
     ScheduleModel,
@@ -42,9 +44,12 @@ class Budget:
 
     rounds: int = 400
     beam: int = 300
+    wide_beam: int = 2_000
+    dive_rounds: int = 3
     columns_a_round: int = 150
     pool: int = 12_000
     attempts: int = 30
+    partitions: int = 15
     enumerated: int = 40_000
     labels: int = 1_500_000
     deterministic: float = 12.0
@@ -75,7 +80,7 @@ class Workshop:
 
     day: PlanningDay
     trips: DayTrips
-    pricers: Sequence[Pricer]
+    shelf: PricerShelf
     limits: Limits
     budget: Budget
     pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
@@ -86,19 +91,22 @@ class Workshop:
             self.pool.setdefault((column.group, column.units, column.trips, column.cents), column)
 
     def search(self, prices: Sequence[Prices], how: Search, group: int) -> Priced:
-        """Prices one group's days; what binds other rigs' clocks is never dropped by dominance."""
+        """Prices one group's days until those found are legal; trips that turn out illegal are taken out."""
         crossing = {name for pair in self.day.grouping.crossing for name in pair}
-        rigs = {rig.name for rig in self.day.groups[group].rigs}
-        how = Search(
-            how.cutoff,
-            how.beam,
-            how.most_labels,
-            how.most_columns,
-            keep_all=how.keep_all and (bool(self.day.shape.pairs) or bool(crossing & rigs)),
-            may_go_home=bool(prices[group].money > 0 or crossing & rigs)
-            or not self.day.rules.table.direct_is_fastest,
+        crosses = not crossing.isdisjoint(rig.name for rig in self.day.groups[group].rigs)
+        costs = prices[group].money > 0
+        how = replace(
+            how,
+            stop=self.limits.over,
+            keep_all=how.keep_all and (bool(self.day.shape.pairs) or crosses),
+            may_go_home=costs or crosses or not self.day.rules.table.direct_is_fastest,
         )
-        return self.pricers[group].search(prices[group], how)
+        while True:
+            found = self.shelf.pricer(group).search(prices[group], how)
+            legal = [judged for column in found.columns if (judged := self.shelf.judged(column))]
+            whole = len(legal) == len(found.columns)
+            if whole or (legal and not how.every) or self.limits.over():
+                return Priced(tuple(legal), found.least, found.complete and (whole or not how.every))
 
 
 def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
@@ -127,6 +135,13 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
     if not best.proved and not limits.over():
         best = _from_pool(shop, goal, settled, best, prices)
         limits.tell(goal.value, best.value, best.bound)
+    if not best.proved and not limits.over():
+        best = _dive(shop, goal, settled, master, best)
+        limits.tell(goal.value, best.value, best.bound)
+    if not best.proved and not limits.over():
+        _enrich(shop, best, prices, floor)
+        best = _from_pool(shop, goal, settled, best, prices)
+        limits.tell(goal.value, best.value, best.bound)
     if not best.proved and floor is not None and not limits.over():
         best = _proof(shop, goal, settled, best, prices, floor)
         limits.tell(goal.value, best.value, best.bound)
@@ -137,18 +152,26 @@ def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
     """What can be said at once: units that no trip carries are left out; trips by set partitioning."""
     if not shop.trips.complete or goal is Goal.COST:
         return 0
-    masks = shop.trips.masks()
     if goal is Goal.TRIPS:
-        return fewest_trips(shop.day.shape, masks, settled.most.get(Goal.LEFT_OUT, 10**9))
+        return fewest_legal_trips(shop, settled.most.get(Goal.LEFT_OUT, 10**9))
+    masks = [mask for mask in shop.trips.masks()]
     carried = 0
     for mask in masks:
         carried |= mask
     return sum(w for u, w in enumerate(shop.day.shape.weights) if not carried >> u & 1)
 
 
-def _floor(
-    shop: Workshop, goal: Goal, master: Master, best: Result
-) -> tuple[Result, list[Prices], float | None]:
+def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
+    """The set-partitioning bound; sets of its own choice that are illegal are taken out, as often as that helps."""
+    bound = 0
+    for _ in range(shop.budget.partitions):
+        bound, used = fewest_trips(shop.day.shape, shop.trips.masks(), left_out)
+        if shop.limits.over() or all([shop.trips.rides(mask) for mask in used]):
+            break
+    return bound
+
+
+def _floor(shop: Workshop, goal: Goal, master: Master, best: Result) -> tuple[Result, list[Prices], float | None]:
     """Column generation: the result with the bound that it gives, the last prices, and the floor if it is exact."""
     budget, limits = shop.budget, shop.limits
     floor: float | None = None
@@ -161,9 +184,7 @@ def _floor(
         new = master.add(column for priced in found for column in priced.columns)
         if new:
             continue
-        found = _priced(
-            shop, prices, Search(most_columns=budget.columns_a_round, most_labels=budget.labels)
-        )
+        found = _priced(shop, prices, Search(most_columns=budget.columns_a_round, most_labels=budget.labels))
         exact = shop.trips.complete and all(_labels_complete(priced, budget) for priced in found)
         if exact:
             groups = shop.day.groups
@@ -176,6 +197,41 @@ def _floor(
             floor = value if exact else None
             break
     return best, prices, floor
+
+
+def _dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Result) -> Result:
+    """A plan by fixing the day with the greatest share in the mix, pricing anew, and so on to the end."""
+    fixed: set[int] = set()
+    master.stretch(INFINITE)
+    while not shop.limits.over():
+        value, prices = master.solve()
+        new = 0
+        for _ in range(shop.budget.dive_rounds):
+            found = _priced(shop, prices, Search(beam=shop.budget.beam, most_columns=shop.budget.columns_a_round))
+            new = master.add(column for priced in found for column in priced.columns)
+            if not new:
+                break
+            value, prices = master.solve()
+        if math.ceil(value - TOLERANCE) >= best.value:
+            break
+        if fixed and master.stretched() and not new:
+            break
+        shares = master.fractional()
+        open_days = [number for number, share in enumerate(shares) if share > 1e-6 and number not in fixed]
+        if not open_days:
+            plan = fit(shop.day, [master.columns[number] for number in sorted(fixed)])
+            if plan is not None and _keeps(shop.day, settled, plan):
+                best = _better(shop.day, goal, best, plan)
+            break
+        whole = [number for number in open_days if shares[number] > 1 - 1e-6]
+        chosen = whole or [max(open_days, key=lambda number: (shares[number], -number))]
+        for number in chosen:
+            fixed.add(number)
+            master.fix(number)
+    master.release()
+    master.stretch(0.0)
+    shop.remember(master.columns)
+    return best
 
 
 def _labels_complete(priced: Priced, budget: Budget) -> bool:
@@ -258,18 +314,36 @@ def _keeps(day: PlanningDay, settled: Settled, plan: Fit) -> bool:
     return all(value_of(day, goal, plan.columns) <= most for goal, most in settled.most.items())
 
 
-def _from_pool(
-    shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices]
-) -> Result:
+def _from_pool(shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices]) -> Result:
     """A better plan from the days found so far."""
     own = list(best.days)
     ids = {id(column) for column in own}
     others = [column for column in shop.pool.values() if id(column) not in ids]
-    if prices:
-        others.sort(key=lambda column: prices[column.group].reduced(column))
+    others.sort(key=lambda column: prices[column.group].reduced(column))
     columns = own + others[: shop.budget.pool]
+    if goal is Goal.COST:
+        columns = _small_enough(columns, prices)
     _, plan = choose(shop, goal, settled, columns, best, prices)
     return _better(shop.day, goal, best, plan)
+
+
+def _enrich(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float | None) -> None:
+    """More days for the pool: those near the prices, by a beam."""
+    gap = best.value - 1 - (best.bound - 1 if floor is None else floor) + TOLERANCE
+    how = Search(cutoff=gap, beam=shop.budget.wide_beam, most_columns=shop.budget.pool // 8)
+    for priced in _priced(shop, prices, how):
+        shop.remember(priced.columns)
+
+
+def _small_enough(columns: list[Column], prices: Sequence[Prices]) -> list[Column]:
+    """As many of the days, in order, as the objective's row can hold with room to spare."""
+    total, kept = 0.0, []
+    for column in columns:
+        total += abs(prices[column.group].reduced(column) + prices[column.group].group) + 1
+        if total > LARGEST_ROW / 2:
+            break
+        kept.append(column)
+    return kept
 
 
 def _better(day: PlanningDay, goal: Goal, best: Result, plan: Fit | None) -> Result:
@@ -294,6 +368,7 @@ def _proof(
         most_columns=shop.budget.enumerated,
         most_labels=shop.budget.labels,
         keep_all=shop.day.clock_is_shared,
+        every=True,
     )
     found = _priced(shop, prices, how)
     columns = [column for priced in found for column in priced.columns]

@@ -50,6 +50,10 @@ def worth(goal: Goal, column: Column) -> int:
     return {Goal.LEFT_OUT: 0, Goal.TRIPS: column.trips, Goal.COST: column.cents}[goal]
 
 
+DEAR = {Goal.LEFT_OUT: 0.0, Goal.TRIPS: 20.0, Goal.COST: 500_000.0}
+"""Price of missing a settled goal by one while diving, in units of the goal in hand."""
+
+
 class Master:
     """The linear master of one goal."""
 
@@ -73,6 +77,26 @@ class Master:
             add_row(h, -INFINITE, 0.0)
         for unit in shape.units:
             self._add_left_out(unit.number)
+        first_goal = len(shape.units) + len(shape.groups)
+        for place, _ in enumerate(self._kept):
+            add_column(h, DEAR[self.goal], {first_goal + place: -1.0})
+        self.stretch(0.0)
+
+    def stretch(self, most: float) -> None:
+        """Lets the settled goals be missed by up to ``most``, at a dear price: for diving, where no mix may be left."""
+        for place in range(len(self._kept)):
+            self._h.changeColBounds(len(self.shape.units) + place, 0.0, most)
+
+    @property
+    def _first_day(self) -> int:
+        return len(self.shape.units) + len(self._kept)
+
+    def stretched(self) -> bool:
+        """Whether the mix misses a settled goal."""
+        return any(
+            share > 1e-6
+            for share in list(self._h.getSolution().col_value)[len(self.shape.units) : self._first_day]
+        )
 
     def _add_left_out(self, unit: int) -> None:
         shape = self.shape
@@ -129,4 +153,13 @@ class Master:
 
     def fractional(self) -> Sequence[float]:
         """The share of each day in the mix, in the order of ``columns``."""
-        return list(self._h.getSolution().col_value)[len(self.shape.units) :]
+        return list(self._h.getSolution().col_value)[self._first_day :]
+
+    def fix(self, number: int) -> None:
+        """Works the day ``columns[number]`` wholly, until ``release``."""
+        self._h.changeColBounds(self._first_day + number, 1.0, INFINITE)
+
+    def release(self) -> None:
+        """Lets every day be mixed freely again."""
+        for number in range(len(self.columns)):
+            self._h.changeColBounds(self._first_day + number, 0.0, INFINITE)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dispatch.construct import Offer
 from dispatch.master import Shape
 from dispatch.placement import Placer
 from dispatch.pricing import Pricer
 from dispatch.problem import Problem
-from dispatch.rig_days import DayRules
+from dispatch.rig_days import Column, DayRules
 from dispatch.rig_groups import Grouping, RigGroup, group_rigs, trip_class
 from dispatch.site_table import far_from_mi, site_table
+from dispatch.timing import NEVER_MIN
 from dispatch.travel import Travel
 from dispatch.trip_arrays import group_arrays, trip_arrays
-from dispatch.trips import Candidate, Candidates, TripBudget, TripFinder, Unit, units_of
+from dispatch.trip_stock import TripStock
+from dispatch.trips import OrderBook, TripBudget, Unit, units_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,23 +47,36 @@ class PlanningDay:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DayTrips:
-    """Candidate trips by group and rig of the group. ``complete``: all of them are there."""
+    """The stocks of candidate trips by group and rig of the group; rigs with the same trips share one."""
 
-    by_group: tuple[tuple[tuple[Candidate, ...], ...], ...]
-    complete: bool
+    by_group: tuple[tuple[TripStock, ...], ...]
+
+    @property
+    def stocks(self) -> list[TripStock]:
+        """Every stock once."""
+        return list({id(stock): stock for by_rig in self.by_group for stock in by_rig}.values())
+
+    @property
+    def complete(self) -> bool:
+        """Whether no trip is missing."""
+        return all(stock.complete for stock in self.stocks)
 
     def offers(self) -> list[Offer]:
         """Every trip with the rig that could make it."""
         return [
-            Offer(group, rig, trip)
+            Offer(group, rig, trip, stock)
             for group, by_rig in enumerate(self.by_group)
-            for rig, trips in enumerate(by_rig)
-            for trip in trips
+            for rig, stock in enumerate(by_rig)
+            for trip in stock.trips()
         ]
 
     def masks(self) -> list[int]:
-        """The sets of units that some rig may carry on one trip."""
-        return sorted({offer.trip.units for offer in self.offers()})
+        """The sets of units that some rig may carry on one trip, as far as is known."""
+        return sorted({mask for stock in self.stocks for mask in stock.masks()})
+
+    def rides(self, mask: int) -> bool:
+        """Whether some rig may legally carry exactly these units on one trip."""
+        return any(stock.rides(mask) for stock in self.stocks)
 
 
 def prepare(problem: Problem, placer: Placer) -> PlanningDay:
@@ -104,59 +119,89 @@ def _after(units: int, pairs: Sequence[tuple[int, int]]) -> tuple[int, ...]:
     return tuple(after)
 
 
-def groups_with_breaks(day: PlanningDay) -> frozenset[int]:
-    """Groups whose driver could drive long enough, far enough from the yard, to owe a break."""
-    return frozenset(group.number for group in day.groups if _may_owe_break(day, group))
+def groups_with_breaks(day: PlanningDay) -> dict[int, frozenset[str]]:
+    """Groups whose driver could drive long enough, far enough from the yard, to owe a break; and the near sites."""
+    found = {}
+    for group in day.groups:
+        near = frozenset.intersection(*(_near(day, group, place) for place in range(len(group.rigs))))
+        if _drives_long(group) and not set(day.rules.table.names) <= near:
+            found[group.number] = near
+    return found
 
 
-def _may_owe_break(day: PlanningDay, group: RigGroup) -> bool:
-    problem = day.problem
-    for rig, driver in zip(group.rigs, group.driver, strict=True):
-        hours = group.hours[driver]
-        if hours.break_after_min is None:
-            return False
-        limit = rig.shift_end_min - rig.shift_start_min
-        limit = limit if hours.driving_min is None else min(limit, hours.driving_min)
-        places = {haul.origin for haul in problem.hauls} | {haul.destination for haul in problem.hauls}
-        far = any(
-            hours.short_haul_mi is None
-            or far_from_mi(problem, day.travel, rig.yard, place) > hours.short_haul_mi
-            for place in places | {rig.end}
-        )
-        if limit > hours.break_after_min and far:
+def _drives_long(group: RigGroup) -> bool:
+    """Whether shifts and driving limit leave room for more driving than needs no break."""
+    for own, hours in enumerate(group.hours):
+        shifts = [
+            rig.shift_end_min - rig.shift_start_min
+            for rig, driver in zip(group.rigs, group.driver, strict=True)
+            if driver == own
+        ]
+        most = min(sum(shifts), NEVER_MIN if hours.driving_min is None else hours.driving_min)
+        if hours.break_after_min is not None and most > hours.break_after_min:
             return True
     return False
 
 
-def find_trips(day: PlanningDay, budget: TripBudget, *, alone: bool = False) -> DayTrips:
-    """The candidate trips of every group; rigs with the same trips share the work."""
-    known: dict[Hashable, Candidates] = {}
+def _near(day: PlanningDay, group: RigGroup, place: int) -> frozenset[str]:
+    """The sites within the short-haul radius of a rig's yard."""
+    radius_mi = group.hours[group.driver[place]].short_haul_mi
+    yard = group.rigs[place].yard
+    return frozenset(
+        site
+        for site in day.rules.table.names
+        if radius_mi is not None and far_from_mi(day.problem, day.travel, yard, site) <= radius_mi + 1e-9
+    )
+
+
+def find_trips(day: PlanningDay, budget: TripBudget) -> DayTrips:
+    """The candidate trips of every group; rigs with the same trips, or the same hours, share the work."""
+    books: dict[Hashable, OrderBook] = {}
+    stocks: dict[Hashable, TripStock] = {}
     by_group = []
     for group in day.groups:
         by_rig = []
         for rig in group.rigs:
+            hours = rig.yard, rig.end, rig.shift_start_min, rig.shift_end_min
+            if hours not in books:
+                books[hours] = OrderBook(day.problem, day.rules.table, rig)
             key = trip_class(day.problem, day.placer, rig)
-            if key not in known:
-                finder = TripFinder(day.problem, day.rules.table, day.placer, rig)
-                known[key] = finder.find(day.shape.units, budget, alone=alone)
-            by_rig.append(known[key].trips)
+            if key not in stocks:
+                stocks[key] = TripStock(books[hours], day.placer, rig, day.shape.units, budget)
+            by_rig.append(stocks[key])
         by_group.append(tuple(by_rig))
-    return DayTrips(tuple(by_group), all(found.complete for found in known.values()))
+    return DayTrips(tuple(by_group))
 
 
-def pricers(day: PlanningDay, trips: DayTrips) -> tuple[Pricer, ...]:
-    """One pricer a group."""
-    units = len(day.shape.units)
-    return tuple(
-        Pricer(
-            group_arrays(
-                day.rules,
-                group,
-                trip_arrays(day.rules, group, trips.by_group[group.number], units, day.after),
-            )
-        )
-        for group in day.groups
-    )
+class PricerShelf:
+    """The pricers of the groups, made anew when a stock of trips has changed."""
+
+    def __init__(self, day: PlanningDay, trips: DayTrips) -> None:
+        self._day, self._trips = day, trips
+        self._made: dict[int, tuple[tuple[int, ...], Pricer]] = {}
+
+    def pricer(self, group: int) -> Pricer:
+        """The group's pricer with the trips as they are now."""
+        stocks = self._trips.by_group[group]
+        version = tuple(stock.version for stock in stocks)
+        if group not in self._made or self._made[group][0] != version:
+            rules, units = self._day.rules, len(self._day.shape.units)
+            rigs = self._day.groups[group]
+            trips = trip_arrays(rules, rigs, [stock.trips() for stock in stocks], units, self._day.after)
+            self._made[group] = version, Pricer(group_arrays(rules, rigs, trips))
+        return self._made[group][1]
+
+    def judged(self, column: Column) -> Column | None:
+        """The day with a legal load for every trip; ``None`` when one has none, or other hours than assumed."""
+        runs = []
+        for run in column.runs:
+            stock = self._trips.by_group[column.group][run.rig]
+            trips = [stock.judge(trip) for trip in run.trips]
+            good = [new for new, old in zip(trips, run.trips, strict=True) if new and new.block == old.block]
+            if len(good) < len(trips):
+                return None
+            runs.append(replace(run, trips=tuple(good)))
+        return replace(column, runs=tuple(runs))
 
 
 def urgency(day: PlanningDay) -> Callable[[int], int]:

@@ -8,7 +8,7 @@ answer says that it is not complete.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -19,6 +19,7 @@ from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints, Words
 
 PAIRS_AT_ONCE = 2_000_000
 EPSILON = 1e-6
+BEAM_SURPLUS = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,8 @@ class Search:
     """How far to look. ``cutoff``: only days below this reduced cost; ``beam``: partial days kept a layer.
 
     ``caps`` are counts of labels and of columns. ``keep_all``: no dominance (where the clock of other rigs
-    matters too), and every day is given, not only the best of its units and trips.
+    matters too), and every day is given, not only the best of its units and trips. ``every``: the list must be
+    whole, not only hold some days where there are any.
     """
 
     cutoff: float = -EPSILON
@@ -50,6 +52,8 @@ class Search:
     most_columns: int = 200_000
     keep_all: bool = False
     may_go_home: bool = True
+    every: bool = False
+    stop: Callable[[], bool] = lambda: False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +110,7 @@ class Pricer:
 class _Run:
     """One search: prices, cut-off and the layers so far."""
 
-    def __init__(
-        self, arrays: GroupArrays, prices: Prices, how: Search, lin: Floats, floor: CostToGo
-    ) -> None:
+    def __init__(self, arrays: GroupArrays, prices: Prices, how: Search, lin: Floats, floor: CostToGo) -> None:
         self.a = arrays
         self.prices = prices
         self.how = how
@@ -123,11 +125,22 @@ class _Run:
         while len(layer):
             self.layers.append(layer)
             self.labels += len(layer)
-            if self.labels > self.how.most_labels:
+            if self.labels > self.how.most_labels or self.how.stop():
                 self.complete = False
                 break
-            layer = self._kept(_stack([self._kept(part) for part in self._extended(layer)], layer))
+            layer = self._kept(_stack(list(self._pieces(layer)), layer))
         return self._finished()
+
+    def _pieces(self, layer: _Layer) -> Iterator[_Layer]:
+        """The layer's extensions, as far as the cap on labels allows."""
+        held = 0
+        for part in self._extended(layer):
+            kept = self._kept(part)
+            held += len(kept)
+            yield kept
+            if self.labels + held > self.how.most_labels:
+                self.complete = False
+                return
 
     # -- growing ------------------------------------------------------------------------------------------
 
@@ -159,6 +172,9 @@ class _Run:
         trips = len(self.a.trips.trips)
         size = max(1, PAIRS_AT_ONCE // trips)
         for begin in range(0, len(layer), size):
+            if self.how.stop():
+                self.complete = False
+                return
             rows = np.arange(begin, min(begin + size, len(layer)))
             part = layer.take(rows)
             free = np.ones((len(rows), trips), dtype=np.bool_)
@@ -183,6 +199,7 @@ class _Run:
         else:
             begin = (part.earliest + part.duration)[:, None] + table.empty_min[part.site][:, t.first]
         row, trip = np.nonzero(allowed & (begin <= t.latest[None, :]))
+        row, trip = self._promising(at, row, trip, begin[row, trip], home=home)
         base = at.take(row)
         if home:
             changed = np.where(part.rig[row] == t.rig[trip], 0, a.rules.hook_min)
@@ -196,6 +213,26 @@ class _Run:
                 latest=a.end_by[t.rig[trip]],
             )
         return self._append(base, trip, rows[row], from_yard=home)
+
+    def _promising(self, at: _Layer, row: Ints, trip: Ints, begin: Ints, *, home: bool) -> tuple[Ints, Ints]:
+        """The pairs of partial day and next trip that may stay below the cut-off; waiting counted as free."""
+        a, t = self.a, self.a.trips
+        end = np.maximum(begin, t.earliest[trip]) + t.duration[trip]
+        floors = at.lin[row] + self.lin[trip] + self.floor.at(t.rig[trip], t.last[trip], end)
+        floors -= self.prices.group
+        if self.prices.money:
+            site = a.yard[t.rig[trip]] if home else at.site[row]
+            road = a.rules.table.empty_min[site, t.first[trip]]
+            miles = a.mile_cents[t.rig[trip]] * a.rules.table.tenths[site, t.first[trip]]
+            open_min = 0 if home else at.duration[row]
+            hours = a.minute_cents[t.rig[trip]] * (open_min + road + t.duration[trip])
+            closed = (at.closed @ a.minute_cents)[row]
+            floors += self.prices.money * (miles + hours + closed)
+        good = np.nonzero(floors < self.how.cutoff)[0]
+        if self.how.beam is not None and len(good) > BEAM_SURPLUS * self.how.beam:
+            best = np.argpartition(floors[good], BEAM_SURPLUS * self.how.beam)[: BEAM_SURPLUS * self.how.beam]
+            good = good[np.sort(best)]
+        return row[good], trip[good]
 
     def _home(self, part: _Layer) -> tuple[Ints, _Layer]:
         """Everyone driven home to the yard: when they are there, and the partial days with the run closed."""
@@ -262,6 +299,9 @@ class _Run:
         floors = self._floors(layer)
         good = floors < self.how.cutoff
         layer, floors = layer.take(good), floors[good]
+        if self.how.beam is not None and len(layer) > BEAM_SURPLUS * self.how.beam:
+            rows = np.sort(np.argpartition(floors, BEAM_SURPLUS * self.how.beam)[: BEAM_SURPLUS * self.how.beam])
+            layer, floors = layer.take(rows), floors[rows]
         if not self.how.keep_all and len(layer) > 1:
             alive = ~self._dominated(layer)
             layer, floors = layer.take(alive), floors[alive]
@@ -306,15 +346,10 @@ class _Run:
         key = np.stack([*keys, layer.rig.astype(np.uint64), layer.site.astype(np.uint64)], axis=1)
         order = np.lexsort((*(column for column in criteria.T[::-1]), *(column for column in key.T)))
         key, criteria = key[order], criteria[order]
-        dead = np.zeros(len(layer), dtype=np.bool_)
-        for shift in range(1, len(layer)):
-            same = (key[shift:] == key[:-shift]).all(axis=1)
-            if not same.any():
-                break
-            worse = same & (criteria[shift:] >= criteria[:-shift] - 1e-9).all(axis=1)
-            dead[shift:] |= worse
-        found = np.zeros(len(layer), dtype=np.bool_)
-        found[order] = dead
+        new = np.ones(len(layer), dtype=np.bool_)
+        new[1:] = (key[1:] != key[:-1]).any(axis=1)
+        found = np.ones(len(layer), dtype=np.bool_)
+        found[order[_first_of_their_kind(np.cumsum(new) - 1, criteria)]] = False
         return found
 
     # -- finishing ----------------------------------------------------------------------------------------
@@ -332,7 +367,7 @@ class _Run:
             key = self._key(reduced_cost, depth, row)
             if key in columns:
                 continue
-            if len(columns) >= self.how.most_columns:
+            if len(columns) >= self.how.most_columns or (not len(columns) % 256 and self.how.stop()):
                 self.complete = False
                 break
             column = work_out(self.a.rules, self.a.group, steps)
@@ -364,11 +399,29 @@ class _Run:
         while depth >= 0:
             layer = self.layers[depth]
             trip = int(layer.trip[row])
-            steps.append(
-                Step(int(layer.rig[row]), self.a.trips.trips[trip], bool(layer.from_yard[row]))
-            )
+            steps.append(Step(int(layer.rig[row]), self.a.trips.trips[trip], bool(layer.from_yard[row])))
             row, depth = int(layer.parent[row]), depth - 1
         return steps[::-1]
+
+
+def _first_of_their_kind(group: Ints, criteria: Floats) -> Ints:
+    """Rows that no other row of their group is no worse than; rows sorted by group, then by criteria.
+
+    Round by round the first open row of every group stays and strikes out what it stands for.
+    """
+    kept: list[Ints] = []
+    rows = np.arange(len(group))
+    while len(rows):
+        leads = np.ones(len(rows), dtype=np.bool_)
+        leads[1:] = group[rows[1:]] != group[rows[:-1]]
+        kept.append(rows[leads])
+        leader = rows[leads][np.cumsum(leads) - 1]
+        struck = leads.copy()
+        better = np.ones(len(rows), dtype=np.bool_)
+        for column in criteria.T:
+            better &= column[leader] <= column[rows] + 1e-9
+        rows = rows[~(struck | better)]
+    return np.concatenate(kept)
 
 
 def _replace(layer: _Layer, **changes: object) -> _Layer:
@@ -379,6 +432,4 @@ def _replace(layer: _Layer, **changes: object) -> _Layer:
 def _stack(parts: Sequence[_Layer], like: _Layer) -> _Layer:
     if not parts:
         return like.take(np.zeros(0, dtype=np.int64))
-    return _Layer(
-        *(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(like))
-    )
+    return _Layer(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(like)))

@@ -6,8 +6,8 @@ duration that it reaches whenever it is begun within a window, so a day is a sho
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from dispatch.costs import day_cents
@@ -56,16 +56,30 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class DayRules:
-    """What a day is worked out with. ``with_breaks``: groups whose driver must pause after long driving."""
+    """What a day is worked out with.
+
+    ``with_breaks``: groups whose driver must pause after long driving, with the sites within the short-haul
+    radius, among which no break is owed.
+    """
 
     table: SiteTable
     hook_min: int
-    with_breaks: frozenset[int] = frozenset()
+    with_breaks: Mapping[int, frozenset[str]] = field(default_factory=dict)
+
+    def break_after(self, group: RigGroup, steps: Sequence[Step]) -> int | None:
+        """Minutes of driving after which a break is owed on such a day; ``None``: none is owed."""
+        near = self.with_breaks.get(group.number)
+        if near is None:
+            return None
+        places = {place for step in steps for place in step.trip.places}
+        places |= {group.rigs[step.rig].end for step in steps}
+        return None if places <= near else group.hours[0].break_after_min
 
 
 def work_out(rules: DayRules, group: RigGroup, steps: Sequence[Step]) -> Column | None:
     """The day that does the steps in order; ``None`` when hours, shifts or windows do not allow it."""
     pieces = _split(steps)
+    after = rules.break_after(group, steps)
     runs: list[Run] = []
     since = [0] * len(group.hours)
     ready = 0
@@ -74,7 +88,7 @@ def work_out(rules: DayRules, group: RigGroup, steps: Sequence[Step]) -> Column 
         last = place + 1 == len(pieces)
         if runs and runs[-1].rig != piece[0].rig:
             ready += rules.hook_min
-        run = _run(rules, group, piece, ready, since, rig.end if last else rig.yard)
+        run = _run(rules, group, piece, ready, since, after, rig.end if last else rig.yard)
         if run is None:
             return None
         runs.append(run)
@@ -98,11 +112,16 @@ def _split(steps: Sequence[Step]) -> list[list[Step]]:
 
 
 def _run(
-    rules: DayRules, group: RigGroup, steps: Sequence[Step], ready: int, since: list[int], end: str
+    rules: DayRules,
+    group: RigGroup,
+    steps: Sequence[Step],
+    ready: int,
+    since: list[int],
+    after: int | None,
+    end: str,
 ) -> Run | None:
     number, table, own = steps[0].rig, rules.table, group.driver[steps[0].rig]
     rig, hours = group.rigs[number], group.hours[own]
-    after = hours.break_after_min if group.number in rules.with_breaks else None
     block: Block | None = Block(0, max(rig.shift_start_min, ready))
     place, drive, tenths = rig.yard, 0, 0
     pauses: list[tuple[int, ...]] = []

@@ -228,5 +228,5 @@ def _steps(day: PlanningDay, problem: Problem, column: Column) -> list[Step] | N
 
 
 def _trip_retimed(clock: Clock, trip: Candidate) -> Candidate | None:
-    block = timed(clock, trip.tasks, trip.load.permit_legs)
+    block = timed(clock, trip.tasks, trip.permit_legs)
     return None if block is None else replace(trip, block=block)

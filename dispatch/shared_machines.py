@@ -128,7 +128,11 @@ def _trip_pieces(day: PlanningDay, yard: str, trip: Candidate, gap: int) -> Iter
         if number < len(states):
             state = states[number]
             drive = int(table.loaded_min[table.number[state.origin], table.number[state.destination]])
-            road = permit_road(clock, state, drive) if trip.load.permit_legs[number] else Block(drive)
+            road = (
+                permit_road(clock, state, drive)
+                if any(trip.permit_legs) and trip.permit_legs[number]
+                else Block(drive)
+            )
             yield Piece(0, road or Block(drive))
 
 

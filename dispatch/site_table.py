@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -63,8 +64,12 @@ def closed(minutes: Ints) -> Ints:
 
 
 def far_from_mi(problem: Problem, travel: Travel, yard: str, place: str) -> float:
-    """Statute miles from the yard, as the crow flies where coordinates are known, else by road."""
+    """Statute miles from the yard, as the crow flies where coordinates are known, else by road; infinite without either."""
     try:
         return great_circle_mi(problem.sites[yard], problem.sites[place])
     except ValueError:
+        pass
+    try:
         return travel.tenths(yard, place) / TENTHS_PER_MI
+    except KeyError:
+        return math.inf

@@ -6,18 +6,26 @@ goal a floor, a better plan and the proof; then the best placement of each chose
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dispatch.bounds import cross_check
-from dispatch.construct import Draft, fill, largest_first, urgent_first
+from dispatch.construct import Draft, Rebuilder, fill, largest_first, urgent_first
 from dispatch.levels import Budget, Result, Workshop, settle, value_of
 from dispatch.master import Goal, Settled
 from dispatch.placement import Placer
 from dispatch.plan import Level, Outcome, Plan
-from dispatch.planning_day import DayTrips, PlanningDay, find_trips, prepare, pricers, urgency
+from dispatch.planning_day import (
+    DayTrips,
+    PlanningDay,
+    PricerShelf,
+    find_trips,
+    groups_with_breaks,
+    prepare,
+    urgency,
+)
 from dispatch.problem import Problem
-from dispatch.rig_days import Column, Run
+from dispatch.rig_days import Column, Run, Step
 from dispatch.search_limits import Limits, Progress
 from dispatch.settings import Objective
 from dispatch.shared_clock import Fit, days_of, fit
@@ -25,6 +33,13 @@ from dispatch.trip_orders import load_request
 from dispatch.trips import Candidate, TripBudget
 
 __all__ = ["Progress", "solve"]
+
+BREAKS_NOTE = (
+    "Breaks from driving were placed before the road on which they fall due; another place might serve better, "
+    "so bounds are those of days without breaks."
+)
+REBUILDS = 80
+"""Partial rebuildings of the first plan; each takes milliseconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +69,13 @@ def solve(
     """
     limits = Limits(time_limit_s, should_stop or (lambda: False), on_progress or (lambda _: None), seed, workers)
     day = prepare(problem, placer or Placer(problem))
+    breaks = groups_with_breaks(day)
     search = Search(day, limits)
-    try:
-        search.run()
-    except KeyboardInterrupt:
-        limits.cut = True
+    search.run_to_the_end()
+    if breaks and not search.owes_no_break(breaks):
+        held = Search(replace(day, rules=replace(day.rules, with_breaks=breaks)), limits)
+        held.run_to_the_end()
+        return held.plan(search)
     return search.plan()
 
 
@@ -77,28 +94,51 @@ class Search:
         self.limits = limits
         self.standing = Standing(Fit(day.problem, (), ()))
 
+    def run_to_the_end(self) -> None:
+        """Runs; Ctrl-C ends it early."""
+        try:
+            self.run()
+        except KeyboardInterrupt:
+            self.limits.cut = True
+
+    def owes_no_break(self, breaks: Mapping[int, frozenset[str]]) -> bool:
+        """Whether the standing plan, made without breaks from driving, needs none."""
+        rules = replace(self.day.rules, with_breaks=breaks)
+        for column in self.standing.plan.columns:
+            steps = [
+                Step(run.rig, trip, place == 0) for run in column.runs for place, trip in enumerate(run.trips)
+            ]
+            after = rules.break_after(self.day.groups[column.group], steps)
+            if after is not None and sum(run.drive_min for run in column.runs) > after:
+                return False
+        return True
+
     def run(self) -> None:
         """Construct, find trips, construct again, settle goal by goal."""
-        budget = TripBudget(stop=self.limits.over)
         self.limits.tell("trips of single items")
-        self._construct(find_trips(self.day, budget, alone=True))
+        units = len(self.day.shape.units)
+        self._construct(find_trips(self.day, TripBudget(sets=units, stop=self.limits.over)))
         self.limits.tell("candidate trips")
-        trips = find_trips(self.day, budget)
-        self._construct(trips)
-        shop = Workshop(self.day, trips, pricers(self.day, trips), self.limits, Budget())
+        trips = find_trips(self.day, TripBudget(stop=self.limits.over))
+        self._construct(trips, rounds=REBUILDS)
+        shop = Workshop(self.day, trips, PricerShelf(self.day, trips), self.limits, Budget())
         self._settle(shop)
 
-    def _construct(self, trips: DayTrips) -> None:
-        """Two greedy plans; the better of them and the standing one stays."""
-        key = urgency(self.day)
+    def _construct(self, trips: DayTrips, rounds: int = 0) -> None:
+        """Two greedy plans, the better of them rebuilt in part over and over; the best so far stays."""
+        key, limits, units = urgency(self.day), self.limits, len(self.day.shape.units)
+        offers = trips.offers()
+        drafts = []
         for ordered in (urgent_first, largest_first):
             draft = Draft(self.day.rules, self.day.groups, self.day.after, self._clash)
-            offers = ordered(trips.offers(), key)
             for _ in range(2 if self.day.shape.pairs else 1):
-                fill(draft, offers, self.limits.over)
-            plan = fit(self.day, draft.days())
-            if plan is not None and self._score(plan.columns) < self._score(self.standing.plan.columns):
-                self.standing = replace(self.standing, plan=plan)
+                fill(draft, ordered(offers, key), limits.over)
+            drafts.append(draft)
+        draft = min(drafts, key=lambda one: self._score(one.days()))
+        draft = Rebuilder(offers, self._score).improve(draft, units, rounds, limits.seed, limits.over)
+        plan = fit(self.day, draft.days())
+        if plan is not None and self._score(plan.columns) < self._score(self.standing.plan.columns):
+            self.standing = replace(self.standing, plan=plan)
 
     def _clash(self, days: Sequence[Column]) -> bool:
         return self.day.clock_is_shared and fit(self.day, days) is None
@@ -118,13 +158,18 @@ class Search:
 
     # -- the answer ---------------------------------------------------------------------------------------
 
-    def plan(self) -> Plan:
-        """The standing plan with placements, times, levels and notes."""
+    def plan(self, floor: Search | None = None) -> Plan:
+        """The standing plan with placements, times, levels and notes.
+
+        ``floor``: the same search without breaks from driving, whose bounds hold; those of this one would not.
+        """
         days = tuple(self._placed(column) for column in self.standing.plan.columns)
         planned = days_of(self.day, replace(self.standing.plan, columns=days))
-        levels = tuple(self._level(goal) for goal in goals(self.day.problem))
+        levels = self._levels(floor or self)
         proved = all(level.proved for level in levels)
         notes = self.standing.notes
+        if floor is not None:
+            notes = (*notes, BREAKS_NOTE)
         if self.limits.cut:
             notes = (*notes, "The search was stopped before it ended of itself: a longer one may do better.")
         return Plan(
@@ -145,26 +190,27 @@ class Search:
     def _best(self, group: int, rig: int, trip: Candidate) -> Candidate:
         request = load_request(self.day.problem, trip.tasks)
         load = self.day.placer.best(self.day.groups[group].rigs[rig], request)
-        keeps = load is not None and load.permit_legs == trip.load.permit_legs
+        keeps = load is not None and load.permit_legs == trip.permit_legs
         return replace(trip, load=load) if load is not None and keeps else trip
 
-    def _level(self, goal: Goal) -> Level:
-        known = dict(self.standing.results)
-        value = value_of(self.day, goal, self.standing.plan.columns)
-        bound = known[goal].bound if goal in known else 0
-        scale = self.day.scale if goal is Goal.LEFT_OUT else 1
-        cross_check(goal.value, value, bound)
-        return Level(goal.value, value / scale, bound / scale, bound >= value)
+    def _levels(self, floor: Search) -> tuple[Level, ...]:
+        """Value and bound of every goal; a bound of ``floor`` holds while the goals before it have its values."""
+        levels: list[Level] = []
+        known = dict(floor.standing.results)
+        alike = True
+        for goal in goals(self.day.problem):
+            value = value_of(self.day, goal, self.standing.plan.columns)
+            bound = known[goal].bound if goal in known and alike else 0
+            cross_check(goal.value, value, bound)
+            scale = self.day.scale if goal is Goal.LEFT_OUT else 1
+            levels.append(Level(goal.value, value / scale, bound / scale, bound >= value))
+            alike = alike and goal in known and known[goal].value == value
+        return tuple(levels)
 
     def _left_out(self, days: Sequence[Column]) -> tuple[str, ...]:
         hauled = 0
         for column in days:
             hauled |= column.units
         problem = self.day.problem
-        out = {
-            haul
-            for unit in self.day.shape.units
-            if not hauled >> unit.number & 1
-            for haul in unit.hauls
-        }
+        out = {haul for unit in self.day.shape.units if not hauled >> unit.number & 1 for haul in unit.hauls}
         return tuple(move.name for number, move in enumerate(problem.moves) if number in out)

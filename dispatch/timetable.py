@@ -59,9 +59,7 @@ class Walk:
         self.time = time
         self.place = place
 
-    def drive(
-        self, road: int, pauses: Sequence[int], break_min: int, target: str
-    ) -> list[tuple[int, int]]:
+    def drive(self, road: int, pauses: Sequence[int], break_min: int, target: str) -> list[tuple[int, int]]:
         """Drives the road, with breaks after so many minutes driven; gives the breaks' times."""
         taken = [
             (self.time + driven + count * break_min, self.time + driven + (count + 1) * break_min)
@@ -87,7 +85,7 @@ class Walk:
                 there = rules.table.number[visit.site], rules.table.number[states[number].destination]
                 self.time += int(rules.table.loaded_min[there])
         self.place = trip.last
-        return Trip(name, tuple(stops), trip.load.placements)
+        return Trip(name, tuple(stops), trip.load.placements if trip.load is not None else ())
 
     def _work(self, problem: Problem, task: Task, *, opens_stop: bool) -> None:
         block = task_block(problem, task, opens_stop=opens_stop)
@@ -98,7 +96,7 @@ class Walk:
 
     def _hold(self, problem: Problem, trip: Candidate, leg: int, aboard: Sequence[int]) -> None:
         """Waits for the permit's hours before a leg that needs the permit."""
-        if trip.load.permit_legs[leg]:
+        if any(trip.permit_legs) and trip.permit_legs[leg]:
             for haul in aboard:
                 permit = problem.hauls[haul].permit
                 if permit is not None and permit.from_min is not None:

@@ -89,7 +89,9 @@ def trip_arrays(
     def masks(values: Sequence[int]) -> Words:
         return np.array([words(value, count) for value in values], dtype=np.uint64).reshape(len(trips), count)
 
-    member = [[float(trip.units >> unit & 1) for unit in range(units)] for trip in trips]
+    known = {trip.units for trip in trips}
+    blocked = {mask: _blocked(mask, after) for mask in known}
+    mask = masks([trip.units for trip in trips])
     return TripArrays(
         trips=trips,
         rig=ints([rig for rig, _ in rows]),
@@ -100,9 +102,9 @@ def trip_arrays(
         latest=ints([trip.block.latest for trip in trips]),
         drive=ints([trip.drive_min for trip in trips]),
         lin_cents=np.array([_lin_cents(group, rig, trip) for rig, trip in rows], dtype=np.float64),
-        mask=masks([trip.units for trip in trips]),
-        blocked=masks([_blocked(trip, after) for trip in trips]),
-        member=np.array(member, dtype=np.float64).reshape(len(trips), units),
+        mask=mask,
+        blocked=masks([blocked[trip.units] for trip in trips]),
+        member=_member(mask, units),
     )
 
 
@@ -112,10 +114,17 @@ def _lin_cents(group: RigGroup, rig: int, trip: Candidate) -> float:
     return miles + 100 * own.cost_per_trip_usd + float(trip.permit_cents)
 
 
-def _blocked(trip: Candidate, after: Sequence[int]) -> int:
-    mask = trip.units
+def _member(mask: Words, units: int) -> Floats:
+    """1.0 where the trip (row) carries the unit (column)."""
+    unit = np.arange(units)
+    word = mask[:, unit // WORD] if len(mask) else np.zeros((0, units), dtype=np.uint64)
+    return ((word >> (unit % WORD).astype(np.uint64)[None, :]) & np.uint64(1)).astype(np.float64)
+
+
+def _blocked(units: int, after: Sequence[int]) -> int:
+    mask = units
     for unit, later in enumerate(after):
-        if trip.units >> unit & 1:
+        if units >> unit & 1:
             mask |= later
     return mask
 

@@ -16,7 +16,7 @@ from dispatch.placement import DeckState, LoadRequest
 from dispatch.plan import Action, Task
 from dispatch.problem import Problem
 from dispatch.site_table import Ints, SiteTable
-from dispatch.timing import NEVER_MIN, Block, join, latest, soonest, window
+from dispatch.timing import NEVER_MIN, Block, latest, soonest, window
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +75,9 @@ def task_block(problem: Problem, task: Task, *, opens_stop: bool) -> Block | Non
     return window(extra + haul.unload_min, site.opens_min, soonest(site.closes_min, haul.due_min))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Clock:
-    """How a trip of one rig is timed: the table of minutes for its legs and where the rig lives."""
+    """How trips of a rig are timed: ``minutes`` of the loaded legs, yard, shift, and where the rig may end."""
 
     problem: Problem
     table: SiteTable
@@ -87,71 +87,101 @@ class Clock:
     home_by_min: int
     ends: tuple[str, ...]
 
-    def in_shift(self, first: str, block: Block, last: str) -> bool:
-        """Whether the shift leaves time to come, do the block and get to one of the rig's ends."""
-        number, fastest = self.table.number, self.table.fastest_min
-        start = self.shift_start_min + int(fastest[number[self.yard], number[first]])
-        home = min(int(fastest[number[last], number[end]]) for end in self.ends)
-        return start <= block.latest and block.end(start) + home <= self.home_by_min
 
-    def after(self, block: Block, place: str, task: Task, first_site: str) -> Block | None:
-        """The block with one more task, or ``None`` when it cannot be done in time."""
-        site = site_of(self.problem, task)
-        work = task_block(self.problem, task, opens_stop=site != place)
+Order = tuple[tuple[Task, ...], Block]
+Span = tuple[int, int, int]
+"""A block as a bare (duration, earliest, latest): the search below makes millions of them."""
+
+
+class OrderSearch:
+    """Depth-first search over the orders of a trip, cut as soon as hours, windows or the shift forbid."""
+
+    def __init__(self, clock: Clock) -> None:
+        self.problem = clock.problem
+        number, fastest = clock.table.number, clock.table.fastest_min.tolist()
+        self.minutes: list[list[int]] = clock.minutes.tolist()
+        yard, ends = number[clock.yard], [number[end] for end in clock.ends]
+        self.start = [clock.shift_start_min + fastest[yard][site] for site in range(len(fastest))]
+        self.home_by = [
+            clock.home_by_min - min((fastest[site][end] for end in ends), default=0)
+            for site in range(len(fastest))
+        ]
+        self.lifted = [haul.how is LoadsBy.LIFTED for haul in self.problem.hauls]
+        self.load = [Task(Action.LOAD, haul.index) for haul in self.problem.hauls]
+        self.unload = [Task(Action.UNLOAD, haul.index) for haul in self.problem.hauls]
+        self.origin = [number[haul.origin] for haul in self.problem.hauls]
+        self.destination = [number[haul.destination] for haul in self.problem.hauls]
+        self._work: dict[tuple[Task, bool], Span | None] = {}
+
+    def orders(self, hauls: Sequence[int]) -> Iterator[Order]:
+        """Every order of coming on and off that hours and windows allow, with its time block."""
+        for haul in hauls:
+            site, work = self.origin[haul], self._span(self.load[haul], True)
+            if work is not None and self._in_shift(site, work, site):
+                left = [other for other in hauls if other != haul]
+                yield from self._loading((self.load[haul],), site, site, work, left)
+
+    def _loading(
+        self, done: tuple[Task, ...], first: int, place: int, span: Span, left: list[int]
+    ) -> Iterator[Order]:
+        if not left:
+            yield from self._unloading(done, first, place, span, [task.haul for task in done])
+        for haul in left:
+            site, task = self.origin[haul], self.load[haul]
+            if site == place and needless_swap(self.problem, done[-1], task):
+                continue
+            longer = self._after(span, first, place, site, task)
+            if longer is not None:
+                rest = [other for other in left if other != haul]
+                yield from self._loading((*done, task), first, site, longer, rest)
+
+    def _unloading(
+        self, done: tuple[Task, ...], first: int, place: int, span: Span, aboard: list[int]
+    ) -> Iterator[Order]:
+        if not aboard:
+            yield done, Block(*span)
+        top_seen = False
+        for haul in reversed(aboard):
+            if not self.lifted[haul]:
+                if top_seen:
+                    continue
+                top_seen = True
+            site, task = self.destination[haul], self.unload[haul]
+            if site == place and needless_swap(self.problem, done[-1], task):
+                continue
+            longer = self._after(span, first, place, site, task)
+            if longer is not None:
+                rest = [other for other in aboard if other != haul]
+                yield from self._unloading((*done, task), first, site, longer, rest)
+
+    def _after(self, span: Span, first: int, place: int, site: int, task: Task) -> Span | None:
+        """The span with one more task (see ``timing.join``), or None when it cannot be done in time."""
+        work = self._span(task, site != place)
         if work is None:
             return None
-        drive = int(self.minutes[self.table.number[place], self.table.number[site]])
-        longer = join(block, drive, work)
-        return longer if longer is not None and self.in_shift(first_site, longer, site) else None
+        duration, earliest, last = span
+        ahead = duration + self.minutes[place][site]
+        if earliest + ahead > work[2]:
+            return None
+        wait = max(0, work[1] - ahead - last)
+        begin = max(work[1] - ahead, earliest) - wait
+        longer = (ahead + wait + work[0], begin, min(work[2] - ahead, last))
+        return longer if self._in_shift(first, longer, site) else None
+
+    def _in_shift(self, first: int, span: Span, site: int) -> bool:
+        """Whether the shift leaves time to come, do the work and get to one of the rig's ends."""
+        start = self.start[first]
+        return start <= span[2] and max(start, span[1]) + span[0] <= self.home_by[site]
+
+    def _span(self, task: Task, opens_stop: bool) -> Span | None:
+        key = (task, opens_stop)
+        if key not in self._work:
+            block = task_block(self.problem, task, opens_stop=opens_stop)
+            self._work[key] = None if block is None else (block.duration, block.earliest, block.latest)
+        return self._work[key]
 
 
-def feasible_orders(clock: Clock, hauls: Sequence[int]) -> Iterator[tuple[tuple[Task, ...], Block]]:
-    """Every order of coming on and off that hours and windows allow, with its time block."""
-    problem = clock.problem
-    for haul in hauls:
-        task = Task(Action.LOAD, haul)
-        site = site_of(problem, task)
-        block = task_block(problem, task, opens_stop=True)
-        if block is not None and clock.in_shift(site, block, site):
-            yield from _loading(clock, (task,), block, [other for other in hauls if other != haul])
-
-
-def _loading(
-    clock: Clock, done: tuple[Task, ...], block: Block, left: list[int]
-) -> Iterator[tuple[tuple[Task, ...], Block]]:
-    if not left:
-        yield from _unloading(clock, done, block, [task.haul for task in done])
-    for haul in left:
-        task = Task(Action.LOAD, haul)
-        if _needless_swap(clock.problem, done[-1], task):
-            continue
-        longer = clock.after(block, *_place(clock, done, task))
-        if longer is not None:
-            yield from _loading(clock, (*done, task), longer, [other for other in left if other != haul])
-
-
-def _unloading(
-    clock: Clock, done: tuple[Task, ...], block: Block, aboard: list[int]
-) -> Iterator[tuple[tuple[Task, ...], Block]]:
-    if not aboard:
-        yield done, block
-    rear = [haul for haul in aboard if clock.problem.hauls[haul].how is not LoadsBy.LIFTED]
-    for haul in aboard:
-        if haul in rear and haul != rear[-1]:
-            continue
-        task = Task(Action.UNLOAD, haul)
-        if _needless_swap(clock.problem, done[-1], task):
-            continue
-        longer = clock.after(block, *_place(clock, done, task))
-        if longer is not None:
-            yield from _unloading(clock, (*done, task), longer, [other for other in aboard if other != haul])
-
-
-def _place(clock: Clock, done: tuple[Task, ...], task: Task) -> tuple[str, Task, str]:
-    return site_of(clock.problem, done[-1]), task, site_of(clock.problem, done[0])
-
-
-def _needless_swap(problem: Problem, before: Task, task: Task) -> bool:
+def needless_swap(problem: Problem, before: Task, task: Task) -> bool:
     """Whether doing the two tasks the other way round, at the same stop, is as good for clock and deck.
 
     A lifted item can always change places with its neighbour towards the end of loading (or the start of

@@ -25,7 +25,7 @@ from dispatch.site_table import SiteTable
 from dispatch.timing import Block, join, latest, no_worse, soonest, window
 from dispatch.trip_orders import (
     Clock,
-    feasible_orders,
+    OrderSearch,
     load_request,
     site_of,
     task_block,
@@ -50,9 +50,10 @@ class Unit:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A legal, timely trip of one class of rigs. ``units`` is a bit mask; ``tenths`` of a mile are loaded ones.
+    """A timely trip of one class of rigs. ``units`` is a bit mask; ``tenths`` of a mile are loaded ones.
 
-    ``block``: from the start of work at ``first`` to the end of work at ``last``. ``load``: a legal placement.
+    ``block``: from the start of work at ``first`` to the end of work at ``last``. ``load``: a legal placement,
+    ``None`` while legality has not been asked.
     """
 
     units: int
@@ -63,29 +64,26 @@ class Candidate:
     drive_min: int
     tenths: int
     permit_cents: Fraction
-    load: Load
+    places: tuple[str, ...]
+    load: Load | None = None
 
     @property
     def count(self) -> int:
         """How many units ride."""
         return self.units.bit_count()
 
+    @property
+    def permit_legs(self) -> tuple[bool, ...]:
+        """Which legs keep to a permit's hours; none is known before legality has been asked."""
+        return () if self.load is None else self.load.permit_legs
+
 
 @dataclass(frozen=True, slots=True)
 class TripBudget:
     """What enumeration may spend, in counts; ``stop`` is the outer stop by clock or by hand."""
 
-    sets: int = 200_000
-    requests: int = 400_000
+    sets: int = 60_000
     stop: Callable[[], bool] = lambda: False
-
-
-@dataclass(frozen=True, slots=True)
-class Candidates:
-    """The candidates of one class of rigs. ``complete``: no budget ran out, so no other trip exists."""
-
-    trips: tuple[Candidate, ...]
-    complete: bool
 
 
 def units_of(problem: Problem) -> tuple[Unit, ...]:
@@ -125,105 +123,97 @@ def fits_site(problem: Problem, rig: Rig, place: str) -> bool:
     return longest is None or rig_length_in(rig) <= longest + SLACK_IN
 
 
-class TripFinder:
-    """Finds the candidates of one rig (and of all rigs alike)."""
+class OrderBook:
+    """The orders that the clock allows, for all rigs of one yard, end and shift; each set is worked out once."""
 
-    def __init__(self, problem: Problem, table: SiteTable, placer: Placer, rig: Rig) -> None:
+    def __init__(self, problem: Problem, table: SiteTable, rig: Rig) -> None:
         self.problem = problem
         self.table = table
-        self.placer = placer
-        self.rig = rig
         ends = (rig.yard, rig.end)
         self.clock = Clock(
             problem, table, table.loaded_min, rig.yard, rig.shift_start_min, rig.shift_end_min, ends
         )
-        self.fast_clock = replace(self.clock, minutes=table.fastest_min)
-        self.requests = 0
-        self._ordered = frozenset(haul for pair in problem.successors for haul in pair)
+        self._search = OrderSearch(self.clock)
+        self._fast = OrderSearch(replace(self.clock, minutes=table.fastest_min))
+        self._drafts: dict[tuple[int, ...], tuple[Candidate, ...]] = {}
+        self._timely: dict[tuple[int, ...], bool] = {}
 
-    def find(self, units: Sequence[Unit], budget: TripBudget, *, alone: bool = False) -> Candidates:
-        """All undominated candidates; ``alone``: only units by themselves."""
-        able = [unit for unit in units if may_ride(self.problem, self.rig, unit)]
-        found: list[Candidate] = []
-        layer = [(unit,) for unit in able if self._viable((unit,))]
-        complete, seen, self.requests = True, 0, 0
-        while layer:
-            for members in layer:
-                if seen >= budget.sets or self.requests >= budget.requests or budget.stop():
-                    complete = False
-                    break
-                seen += 1
-                found += self._trips_with(members)
-            if alone or not complete:
-                break
-            layer = list(self._grown(layer, able))
-        return Candidates(tuple(found), complete)
+    def timely(self, members: Sequence[Unit]) -> bool:
+        """Whether some trip with these units, and perhaps others, may be possible by the clock."""
+        hauls = tuple(haul for unit in members for haul in unit.hauls)
+        if hauls not in self._timely:
+            direct = next(self._search.orders(hauls), None) is not None
+            self._timely[hauls] = direct or next(self._fast.orders(hauls), None) is not None
+        return self._timely[hauls]
 
-    def _grown(
-        self, layer: Sequence[tuple[Unit, ...]], able: Sequence[Unit]
-    ) -> Iterator[tuple[Unit, ...]]:
-        """Sets with one more unit, all of whose subsets of the old size can still grow."""
-        known = {frozenset(unit.number for unit in members) for members in layer}
-        for members in layer:
-            for unit in able:
-                if unit.number <= members[-1].number:
-                    continue
-                longer = (*members, unit)
-                numbers = frozenset(one.number for one in longer)
-                if all(numbers - {one} in known for one in numbers) and self._viable(longer):
-                    yield longer
-
-    def _viable(self, members: Sequence[Unit]) -> bool:
-        """Whether a trip with these units, and perhaps others, may still be possible."""
-        hauls = [haul for unit in members for haul in unit.hauls]
-        if len(hauls) > self.problem.settings.most_items_per_trip and len(members) > 1:
-            return False
-        if any(first in hauls and second in hauls for first, second in self.problem.successors):
-            return False
-        if self.placer.hopeless(self.rig, hauls):
-            return False
-        return next(feasible_orders(self.fast_clock, hauls), None) is not None
-
-    def _trips_with(self, members: Sequence[Unit]) -> list[Candidate]:
-        """Undominated legal trips with exactly these units."""
-        hauls = [haul for unit in members for haul in unit.hauls]
-        mask = sum(unit.bit for unit in members)
-        free = not self._ordered.isdisjoint(hauls)
-        kept: list[Candidate] = []
-        drafts = [self._draft(mask, tasks, block) for tasks, block in feasible_orders(self.clock, hauls)]
-        for draft in sorted(drafts, key=_quality):
-            if not free and any(_dominates(better, draft) for better in kept):
-                continue
-            trip = self._legal(draft)
-            if trip is not None and (free or not any(_dominates(better, trip) for better in kept)):
-                kept.append(trip)
-        return kept
+    def drafts(self, members: Sequence[Unit]) -> tuple[Candidate, ...]:
+        """The trips with exactly these units, the best first, without regard to legality."""
+        hauls = tuple(haul for unit in members for haul in unit.hauls)
+        if hauls not in self._drafts:
+            mask = sum(unit.bit for unit in members)
+            found = [self._draft(mask, tasks, block) for tasks, block in self._search.orders(hauls)]
+            self._drafts[hauls] = tuple(sorted(found, key=quality))
+        return self._drafts[hauls]
 
     def _draft(self, mask: int, tasks: tuple[Task, ...], block: Block) -> Candidate:
-        stops = visits(self.problem, tasks)
-        number = [self.table.number[stop.site] for stop in stops]
+        sites = [site_of(self.problem, task) for task in tasks]
+        number = [self.table.number[site] for site in sites]
         return Candidate(
             units=mask,
             tasks=tasks,
-            first=stops[0].site,
-            last=stops[-1].site,
+            first=sites[0],
+            last=sites[-1],
             block=block,
             drive_min=sum(int(self.table.loaded_min[a, b]) for a, b in pairwise(number)),
             tenths=sum(int(self.table.tenths[a, b]) for a, b in pairwise(number)),
             permit_cents=permits_cents(self.problem.hauls[task.haul] for task in tasks[: len(tasks) // 2]),
-            load=Load((), ()),
+            places=tuple(dict.fromkeys(sites)),
         )
 
-    def _legal(self, draft: Candidate) -> Candidate | None:
-        """The draft with a legal load, timed within permit hours where its legs need the permit."""
-        self.requests += 1
-        load = self.placer.find(self.rig, load_request(self.problem, draft.tasks))
-        if load is None:
-            return None
-        block: Block | None = draft.block
-        if any(load.permit_legs):
-            block = timed(self.clock, draft.tasks, load.permit_legs)
-        return None if block is None else replace(draft, load=load, block=block)
+
+def sets_of_units(
+    book: OrderBook, placer: Placer, rig: Rig, units: Sequence[Unit], budget: TripBudget
+) -> Iterator[tuple[Unit, ...]]:
+    """The sets of units that may ride together on a rig, the small ones first, as far as the budget goes.
+
+    Whoever takes fewer sets than ``budget.sets`` and was not stopped has seen all.
+    """
+    able = [unit for unit in units if may_ride(book.problem, rig, unit)]
+    layer = [(unit,) for unit in able if _viable(book, placer, rig, (unit,))]
+    seen = 0
+    while layer:
+        for members in layer:
+            if seen >= budget.sets or budget.stop():
+                return
+            seen += 1
+            yield members
+        layer = list(_grown(book, placer, rig, layer, able))
+
+
+def _grown(
+    book: OrderBook, placer: Placer, rig: Rig, layer: Sequence[tuple[Unit, ...]], able: Sequence[Unit]
+) -> Iterator[tuple[Unit, ...]]:
+    """Sets with one more unit, all of whose subsets of the old size can still grow."""
+    known = {frozenset(unit.number for unit in members) for members in layer}
+    for members in layer:
+        for unit in able:
+            if unit.number <= members[-1].number:
+                continue
+            longer = (*members, unit)
+            numbers = frozenset(one.number for one in longer)
+            if all(numbers - {one} in known for one in numbers) and _viable(book, placer, rig, longer):
+                yield longer
+
+
+def _viable(book: OrderBook, placer: Placer, rig: Rig, members: Sequence[Unit]) -> bool:
+    """Whether a trip with these units, and perhaps others, may still be possible."""
+    problem = book.problem
+    hauls = [haul for unit in members for haul in unit.hauls]
+    if len(hauls) > problem.settings.most_items_per_trip and len(members) > 1:
+        return False
+    if any(first in hauls and second in hauls for first, second in problem.successors):
+        return False
+    return not placer.hopeless(rig, hauls) and book.timely(members)
 
 
 def timed(clock: Clock, tasks: Sequence[Task], permit_legs: Sequence[bool]) -> Block | None:
@@ -239,7 +229,7 @@ def timed(clock: Clock, tasks: Sequence[Task], permit_legs: Sequence[bool]) -> B
             return block
         state = states[place]
         drive = int(clock.minutes[number[state.origin], number[state.destination]])
-        road = permit_road(clock, state, drive) if permit_legs[place] else Block(drive)
+        road = permit_road(clock, state, drive) if any(permit_legs) and permit_legs[place] else Block(drive)
         block = None if road is None else join(block, 0, road)
     return block
 
@@ -254,12 +244,14 @@ def permit_road(clock: Clock, state: DeckState, drive: int) -> Block | None:
     return window(drive, opens, soonest(leave_by, *(permit.to_min for permit in hours)))
 
 
-def _quality(trip: Candidate) -> tuple[int, int, int, int, tuple[int, ...]]:
+def quality(trip: Candidate) -> tuple[int, int, int, int, tuple[int, ...]]:
+    """A sort key: what dominates another trip never comes after it."""
     order = tuple(task.haul for task in trip.tasks)
     return trip.block.duration, trip.tenths, -trip.block.latest, trip.block.earliest, order
 
 
-def _dominates(better: Candidate, trip: Candidate) -> bool:
+def dominates(better: Candidate, trip: Candidate) -> bool:
+    """Whether the one trip can stand for the other wherever that is used."""
     return (
         better.first == trip.first
         and better.last == trip.last
@@ -267,8 +259,3 @@ def _dominates(better: Candidate, trip: Candidate) -> bool:
         and better.tenths <= trip.tenths
         and no_worse(better.block, trip.block)
     )
-
-
-def sites_of(problem: Problem, trip: Candidate) -> tuple[str, ...]:
-    """The sites of the trip, in order of the tasks."""
-    return tuple(dict.fromkeys(site_of(problem, task) for task in trip.tasks))

@@ -1,0 +1,95 @@
+"""The candidate trips of a class of rigs; legality is asked of a trip only when a day would use it.
+
+Until it is asked, a trip counts as legal. That can only make days look better than they are, so every floor found
+with such trips is a true floor; plans are made of trips whose legality was asked. When a trip turns out illegal,
+the next best orders of its items take its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from dispatch.fleet import Rig
+from dispatch.placement import Placer
+from dispatch.plan import Task
+from dispatch.trip_orders import load_request
+from dispatch.trips import Candidate, OrderBook, TripBudget, Unit, dominates, quality, sets_of_units, timed
+
+
+class TripStock:
+    """``complete``: every set of units that could ride was looked at. ``version`` grows with every change."""
+
+    def __init__(
+        self, book: OrderBook, placer: Placer, rig: Rig, units: Sequence[Unit], budget: TripBudget
+    ) -> None:
+        self.version = 0
+        self._book, self._placer, self._rig = book, placer, rig
+        self._judged: dict[tuple[Task, ...], Candidate | None] = {}
+        self._ordered = frozenset(haul for pair in book.problem.successors for haul in pair)
+        self._sets: dict[int, tuple[Candidate, ...]] = {}
+        self._best: dict[int, tuple[Candidate, ...]] = {}
+        self._all: tuple[Candidate, ...] | None = None
+        count = 0
+        for members in sets_of_units(book, placer, rig, units, budget):
+            count += 1
+            drafts = book.drafts(members)
+            if drafts:
+                self._sets[drafts[0].units] = drafts
+        self.complete = count < budget.sets and not budget.stop()
+
+    def trips(self) -> tuple[Candidate, ...]:
+        """The undominated trips that are legal as far as is known, small sets first."""
+        if self._all is None:
+            self._all = tuple(trip for mask in self._sets for trip in self._undominated(mask))
+        return self._all
+
+    def _undominated(self, mask: int) -> tuple[Candidate, ...]:
+        if mask not in self._best:
+            known = [self._judged.get(draft.tasks, draft) for draft in self._sets.get(mask, ())]
+            alive = sorted((trip for trip in known if trip is not None), key=quality)
+            free = bool(alive) and not self._ordered.isdisjoint(task.haul for task in alive[0].tasks)
+            self._best[mask] = tuple(alive) if free else _undominated(alive)
+        return self._best[mask]
+
+    def masks(self) -> list[int]:
+        """The sets of units that some trip may carry, as far as is known."""
+        return [mask for mask in self._sets if self._undominated(mask)]
+
+    def judge(self, trip: Candidate) -> Candidate | None:
+        """The trip with a legal load, within its permit's hours where it needs them; ``None`` when there is none."""
+        if trip.load is not None:
+            return trip
+        if trip.tasks not in self._judged:
+            self._judged[trip.tasks] = found = self._legal(trip)
+            if found is None or found.block != trip.block:
+                self._changed(trip.units)
+        return self._judged[trip.tasks]
+
+    def rides(self, mask: int) -> bool:
+        """Whether any trip with exactly these units is legal; asks until one is."""
+        while trips := self._undominated(mask):
+            if self.judge(trips[0]) is not None:
+                return True
+        return False
+
+    def _changed(self, mask: int) -> None:
+        self.version += 1
+        self._best.pop(mask, None)
+        self._all = None
+
+    def _legal(self, trip: Candidate) -> Candidate | None:
+        load = self._placer.find(self._rig, load_request(self._book.problem, trip.tasks))
+        if load is None:
+            return None
+        block = timed(self._book.clock, trip.tasks, load.permit_legs) if any(load.permit_legs) else trip.block
+        return None if block is None else replace(trip, load=load, block=block)
+
+
+def _undominated(trips: Iterable[Candidate]) -> tuple[Candidate, ...]:
+    """Those that no better one can stand for; ``trips`` in order of quality."""
+    kept: list[Candidate] = []
+    for trip in trips:
+        if not any(dominates(better, trip) for better in kept):
+            kept.append(trip)
+    return tuple(kept)
