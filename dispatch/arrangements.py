@@ -110,6 +110,11 @@ def _facings(item: Item, pin: Pin) -> tuple[Facing, ...]:
     """The facings worth trying: one is enough for an item that is the same both ways round."""
     if pin.facing is not None:
         return (pin.facing,)
+    return item.facings[:1] if is_alike_both_ways(item) else item.facings
+
+
+def is_alike_both_ways(item: Item) -> bool:
+    """Whether the facing makes no difference: centre of gravity and contact are in the item's middle."""
     middle_cg = abs(2 * item.cg_in - item.length_in) < SLACK_IN
     middle_contact = abs(2 * item.contact_from_in + item.contact_length_in - item.length_in) < SLACK_IN
-    return item.facings[:1] if middle_cg and middle_contact else item.facings
+    return middle_cg and middle_contact

@@ -124,6 +124,11 @@ def spot(rig: Rig, settings: Settings, item: Item, deck: Deck, facing: Facing) -
     return Spot(deck, facing, low, high, to_coupler(trailer, deck, 0.0), item.length_in)
 
 
+def stretch(rig: Rig, item: Item, deck: Deck, facing: Facing, first: int, last: int) -> Spot:
+    """Places from ``first`` to ``last`` as they are asked for, whether or not the item may stand there."""
+    return Spot(deck, facing, first, last, to_coupler(rig.trailer, deck, 0.0), item.length_in)
+
+
 def contributions(rig: Rig, rows: Rows, item: Item, place: Spot) -> Floats:
     """Worst-case contribution of the item to every row at each of its places: shape (rows, places), pounds."""
     inches = np.arange(place.first, place.last + 1, dtype=np.float64)
