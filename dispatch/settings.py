@@ -73,6 +73,9 @@ class Settings:
     rolling_wheels: float = 0.10
     rolling_tracks: float = 0.25
     most_items_per_trip: int = 5
+    scale_tolerance_lb: float = 20.0
+    scale_tolerance_pct: float = 0.2
+    tape_tolerance_in: float = 1.0
     metric_weight: bool = False
     metric_distance: bool = False
     tolerances: Mapping[WeightBasis, Tolerance] = field(default_factory=lambda: TOLERANCES)
