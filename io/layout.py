@@ -9,6 +9,7 @@ from dispatch.io.layout_loads import ITEMS, MOVES
 from dispatch.io.layout_places import DISTANCES, SITES
 from dispatch.io.layout_rigs import RIGS
 from dispatch.io.layout_settings import LIMITS, SETTING_ROWS, SETTINGS
+from dispatch.io.layout_tickets import TICKETS
 
 __all__ = [
     "DISTANCES",
@@ -22,12 +23,13 @@ __all__ = [
     "SHEETS",
     "SITES",
     "START_SHEET",
+    "TICKETS",
     "TRAILERS",
     "TRUCKS",
     "sheet_named",
 ]
 
-SHEETS: tuple[Sheet, ...] = (ITEMS, TRUCKS, TRAILERS, RIGS, SITES, MOVES, DISTANCES, SETTINGS, LIMITS)
+SHEETS: tuple[Sheet, ...] = (ITEMS, TRUCKS, TRAILERS, RIGS, SITES, MOVES, DISTANCES, TICKETS, SETTINGS, LIMITS)
 """Every input sheet, in the order of the template."""
 START_SHEET = "Start here"
 IGNORED_SHEETS = (START_SHEET,)

@@ -13,6 +13,7 @@ from dispatch.io.layout_columns import (
     per_cent,
     plain,
     text,
+    weight,
     whole,
 )
 from dispatch.io.unit_names import Dimension
@@ -140,6 +141,27 @@ SETTING_ROWS: tuple[Column, ...] = (
         least=1,
         most=12,
         usual=(1, 8),
+    ),
+    weight(
+        "Scale tolerance",
+        "How far a reading on a scale ticket may be off: this or the share below, whichever is more.",
+        above=0,
+        value=_DEFAULT.scale_tolerance_lb,
+        usual=(5, 200),
+    ),
+    per_cent(
+        "Scale tolerance share",
+        "How far a reading on a scale ticket may be off, as a share of it.",
+        value=_DEFAULT.scale_tolerance_pct,
+        most=10.0,
+        usual=(0, 2),
+    ),
+    length(
+        "Tape tolerance",
+        "How far places on the sheet Tickets and a truck's coupler may be off, measured with a tape.",
+        unit="in",
+        value=_DEFAULT.tape_tolerance_in,
+        usual=(0, 6),
     ),
     one_of("Weight unit of the output", ("lb", "kg"), "Unit of weights in the schedule.", value="lb"),
     one_of("Distance unit of the output", ("mi", "km"), "Unit of road distances in the schedule.", value="mi"),
