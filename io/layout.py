@@ -5,6 +5,7 @@ from __future__ import annotations
 from dispatch.io.cells import folded
 from dispatch.io.layout_columns import Sheet
 from dispatch.io.layout_fleet import TRAILERS, TRUCKS
+from dispatch.io.layout_hand_loads import LOADS
 from dispatch.io.layout_loads import ITEMS, MOVES
 from dispatch.io.layout_places import DISTANCES, SITES
 from dispatch.io.layout_rigs import RIGS
@@ -16,6 +17,7 @@ __all__ = [
     "IGNORED_SHEETS",
     "ITEMS",
     "LIMITS",
+    "LOADS",
     "MOVES",
     "RIGS",
     "SETTINGS",
@@ -29,7 +31,19 @@ __all__ = [
     "sheet_named",
 ]
 
-SHEETS: tuple[Sheet, ...] = (ITEMS, TRUCKS, TRAILERS, RIGS, SITES, MOVES, DISTANCES, TICKETS, SETTINGS, LIMITS)
+SHEETS: tuple[Sheet, ...] = (
+    ITEMS,
+    TRUCKS,
+    TRAILERS,
+    RIGS,
+    SITES,
+    MOVES,
+    DISTANCES,
+    LOADS,
+    TICKETS,
+    SETTINGS,
+    LIMITS,
+)
 """Every input sheet, in the order of the template."""
 START_SHEET = "Start here"
 IGNORED_SHEETS = (START_SHEET,)
