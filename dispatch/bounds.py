@@ -26,8 +26,8 @@ def fewest_trips(
 ) -> tuple[int, tuple[int, ...]]:
     """No plan that leaves out priorities of at most ``left_out`` (scaled) has fewer trips than this.
 
-    Also gives the sets of the partition found, if one was. ``masks``: the sets of units that some rig may carry on one trip, all of them. ``nodes``: branching allowed;
-    when it runs out the bound is weaker but still holds.
+    Also gives the sets of the partition found, if one was. ``masks``: the sets of units that some rig may carry
+    on one trip, all of them. ``nodes``: branching allowed; when it runs out the bound is weaker but still holds.
     """
     h = quiet_highs()
     h.setOptionValue("mip_max_nodes", nodes)

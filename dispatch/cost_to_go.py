@@ -31,7 +31,7 @@ class CostToGo:
 
 
 def cost_to_go(arrays: GroupArrays, lin: Floats, money: float) -> CostToGo:
-    """The floors for one set of prices; ``lin``: each trip's price but for its hours; ``money``: price of a cent."""
+    """The floors for one set of prices; ``lin``: each trip's price without its hours; ``money``: of a cent."""
     trips = arrays.trips
     sites = len(arrays.rules.table.names)
     keys = np.unique(trips.rig * sites + trips.last)

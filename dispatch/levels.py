@@ -154,9 +154,8 @@ def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
         return 0
     if goal is Goal.TRIPS:
         return fewest_legal_trips(shop, settled.most.get(Goal.LEFT_OUT, 10**9))
-    masks = [mask for mask in shop.trips.masks()]
     carried = 0
-    for mask in masks:
+    for mask in shop.trips.masks():
         carried |= mask
     return sum(w for u, w in enumerate(shop.day.shape.weights) if not carried >> u & 1)
 
@@ -166,7 +165,7 @@ def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
     bound = 0
     for _ in range(shop.budget.partitions):
         bound, used = fewest_trips(shop.day.shape, shop.trips.masks(), left_out)
-        if shop.limits.over() or all([shop.trips.rides(mask) for mask in used]):
+        if shop.limits.over() or all(shop.trips.rides(mask) for mask in used):
             break
     return bound
 

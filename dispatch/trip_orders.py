@@ -101,8 +101,8 @@ class OrderSearch:
         number, fastest = clock.table.number, clock.table.fastest_min.tolist()
         self.minutes: list[list[int]] = clock.minutes.tolist()
         yard, ends = number[clock.yard], [number[end] for end in clock.ends]
-        self.start = [clock.shift_start_min + fastest[yard][site] for site in range(len(fastest))]
-        self.home_by = [
+        self.start: list[int] = [clock.shift_start_min + fastest[yard][site] for site in range(len(fastest))]
+        self.home_by: list[int] = [
             clock.home_by_min - min((fastest[site][end] for end in ends), default=0)
             for site in range(len(fastest))
         ]

@@ -179,7 +179,7 @@ def sets_of_units(
     Whoever takes fewer sets than ``budget.sets`` and was not stopped has seen all.
     """
     able = [unit for unit in units if may_ride(book.problem, rig, unit)]
-    layer = [(unit,) for unit in able if _viable(book, placer, rig, (unit,))]
+    layer: list[tuple[Unit, ...]] = [(unit,) for unit in able if _viable(book, placer, rig, (unit,))]
     seen = 0
     while layer:
         for members in layer:
