@@ -163,7 +163,7 @@ _UNITS = MappingProxyType(
     {
         "lb": {"lb": 1.0, "kg": LB_PER_KG, "t": 1000 * LB_PER_KG},
         "in": {"in": 1.0, "ft": IN_PER_FT, "m": IN_PER_M},
-        "lb/in": {"lb/in": 1.0, "kg/mm": LB_PER_KG * IN_PER_M / 1000, "t/m": 1000 * LB_PER_KG / IN_PER_M},
+        "lb/in": {"lb/in": 1.0, "kg/mm": LB_PER_KG * 1000 / IN_PER_M, "t/m": 1000 * LB_PER_KG / IN_PER_M},
         "mi": {"mi": 1.0, "km": 1 / KM_PER_MI},
         "h": {"h": 1.0},
         "min": {"min": 1.0},
