@@ -34,6 +34,7 @@ def cross_check(
         faults += trailer_faults(trailer)
     for rig in rigs:
         faults += rig_faults(rig)
+    faults += licence_faults(problem)
     faults += sharing_faults(rigs)
     for site in problem.sites.values():
         faults += site_faults(site)
@@ -151,6 +152,15 @@ def rig_faults(rig: Rig) -> Iterator[Fault]:
     if rig.shift_end_min <= rig.shift_start_min:
         expected = f"an end after the start at {clock(rig.shift_start_min)}, on the same day"
         yield Fault("Rigs", rig.name, "Shift end", clock(rig.shift_end_min), expected, "")
+
+
+def licence_faults(problem: Problem) -> Iterator[Fault]:
+    """A driver's class that the rule set does not have; a set without classes takes any."""
+    names = [row.name for row in problem.rules.licences]
+    for rig in problem.rigs:
+        if names and rig.licence not in names:
+            expected = f"a licence class of {problem.rules.name}: {', '.join(names)}"
+            yield Fault("Rigs", rig.name, "Licence", rig.licence, expected, names[-1])
 
 
 def sharing_faults(rigs: Sequence[Rig]) -> Iterator[Fault]:

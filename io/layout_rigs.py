@@ -20,6 +20,10 @@ from dispatch.io.unit_names import Dimension
 
 from dispatch.fleet import Licence
 
+_AMERICAN = (Licence.A, Licence.B, Licence.C, Licence.NONE)
+LICENCES = tuple(one.value for one in (*_AMERICAN, *(other for other in Licence if other not in _AMERICAN)))
+"""Every class of every rule set, the American ones first."""
+
 RIGS = Sheet(
     name="Rigs",
     purpose="Truck, trailer and driver that go out together. Rigs may share any of them, from one yard.",
@@ -32,8 +36,8 @@ RIGS = Sheet(
         text("Driver", "Its driver; the same name on two rigs is one person.", example="Driver 1"),
         one_of(
             "Licence",
-            (Licence.A.value, Licence.B.value, Licence.C.value, Licence.NONE.value),
-            "The driver's class; the rule set says which a rig needs.",
+            LICENCES,
+            "The driver's class, one of the rule set's; blank: its highest. The rule set says which a rig needs.",
             value="A",
             example="A",
         ),

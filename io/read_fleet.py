@@ -10,6 +10,7 @@ from dispatch.io.typed_rows import Row
 
 from dispatch.fleet import Hitch, Licence, NeckDeck, Rig, Trailer, Truck
 from dispatch.items import WeightBasis
+from dispatch.limits import RuleSet
 from dispatch.settings import Settings
 from dispatch.units import whole_minutes_up
 
@@ -106,8 +107,11 @@ def _neck(row: Row) -> NeckDeck | None:
     )
 
 
-def rig_of(row: Row, trucks: Mapping[str, Truck], trailers: Mapping[str, Trailer]) -> Rig | None:
-    """The rig of a row; ``None`` when its truck or trailer has a problem of its own."""
+def rig_of(row: Row, trucks: Mapping[str, Truck], trailers: Mapping[str, Trailer], rules: RuleSet) -> Rig | None:
+    """The rig of a row; ``None`` when its truck or trailer has a problem of its own.
+
+    A blank licence is the highest class of the rule set.
+    """
     truck, trailer = trucks.get(row["Truck"]), trailers.get(row["Trailer"])
     if truck is None or trailer is None:
         return None
@@ -116,7 +120,7 @@ def rig_of(row: Row, trucks: Mapping[str, Truck], trailers: Mapping[str, Trailer
         truck=truck,
         trailer=trailer,
         driver=row["Driver"],
-        licence=Licence(row["Licence"]),
+        licence=_licence(row, rules),
         yard=row["Yard"],
         end=row["End"] or row["Yard"],
         shift_start_min=row["Shift start"],
@@ -132,6 +136,12 @@ def rig_of(row: Row, trucks: Mapping[str, Truck], trailers: Mapping[str, Trailer
         overtime_after_min=_whole(row["Overtime after"]),
         overtime_factor=row["Overtime factor"],
     )
+
+
+def _licence(row: Row, rules: RuleSet) -> Licence:
+    if "Licence" in row.given or not rules.licences:
+        return Licence(row["Licence"])
+    return Licence(rules.licences[-1].name)
 
 
 def _whole(minutes: float | None) -> int | None:

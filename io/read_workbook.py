@@ -21,6 +21,7 @@ from dispatch.io.read_fleet import (
     trailer_of,
     truck_of,
 )
+from dispatch.io.read_hand_loads import hand_loads
 from dispatch.io.read_loads import item_of, move_of, note_idle_permits, road_of, site_of
 from dispatch.io.read_settings import Changed, DaySettings, read_settings
 from dispatch.io.sheet_grids import Grid
@@ -31,9 +32,9 @@ from dispatch.io.typed_rows import Row, known_names, note_repeats, resolve, type
 from dispatch.assemble import assemble
 from dispatch.cross_check import cross_check, move_faults, rig_faults, site_faults
 from dispatch.fleet import Trailer, Truck
+from dispatch.hand_loads import HandLoad
 from dispatch.items import Item
 from dispatch.problem import Fault, Problem
-from dispatch.settings import Settings
 
 T = TypeVar("T")
 Rows = Mapping[str, list[Row]]
@@ -45,6 +46,7 @@ _ROW_SHEETS = (
     layout.SITES,
     layout.MOVES,
     layout.DISTANCES,
+    layout.LOADS,
 )
 
 
@@ -58,6 +60,7 @@ class InputResult:
     sources: tuple[Source, ...]
     changed_settings: tuple[Changed, ...]
     changed_limits: tuple[Changed, ...]
+    loads: tuple[HandLoad, ...] = ()
 
 
 def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves: bool = True) -> InputResult:
@@ -72,6 +75,7 @@ def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves:
     day = read_settings(tables[layout.SETTINGS.name], tables[layout.LIMITS.name], findings, today or date.today())
     rows = _rows(tables, date.fromisoformat(day.settings.day), findings)
     problem = _checked(rows, day, findings)
+    loads = hand_loads(rows[layout.LOADS.name], problem, _idle_rigs(rows), findings)
     problems = findings.problems()
     return InputResult(
         problem=None if problems else problem,
@@ -80,6 +84,7 @@ def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves:
         sources=sources,
         changed_settings=day.changed,
         changed_limits=day.changed_limits,
+        loads=loads,
     )
 
 
@@ -122,7 +127,7 @@ def _rows(tables: Mapping[str, list[Table]], day: date, findings: Findings) -> d
     name_drivers_alike(rows[layout.RIGS.name])
     end_means_yard(rows[layout.RIGS.name], names.get(layout.SITES.name, {}))
     for sheet in _ROW_SHEETS:
-        if not sheet.later_wins:
+        if not sheet.later_wins and sheet is not layout.LOADS:
             note_repeats(rows[sheet.name], findings)
         resolve(rows[sheet.name], names, findings)
     note_partial_necks(rows[layout.TRAILERS.name], findings)
@@ -142,15 +147,19 @@ def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
     sites = {row["Site"]: site_of(row) for row in _good(rows, layout.SITES)}
     available = [row for row in _good(rows, layout.RIGS) if row["Available"]]
     _note_no_rigs(rows[layout.RIGS.name], findings)
-    rigs = _present(rig_of(row, trucks, trailers) for row in available)
+    rigs = _present(rig_of(row, trucks, trailers, day.rules) for row in available)
     moves = _present(move_of(row, items, settings) for row in _good(rows, layout.MOVES))
     note_idle_permits(rows[layout.MOVES.name], findings)
     roads = [road_of(row) for row in _good(rows, layout.DISTANCES)]
     problem = assemble(tuple(items.values()), rigs, sites, moves, roads, settings, day.rules)
     faults = [*cross_check(problem, trucks.values(), trailers.values())]
-    faults += _faults_of_bad_rows(rows, items, trucks, trailers, settings)
+    faults += _faults_of_bad_rows(rows, items, trucks, trailers, day)
     _note_faults(faults, problem, rows, day, findings)
     return problem
+
+
+def _idle_rigs(rows: Rows) -> frozenset[str]:
+    return frozenset(row["Rig"] for row in _good(rows, layout.RIGS) if not row["Available"])
 
 
 def _good(rows: Rows, sheet: Sheet) -> Iterator[Row]:
@@ -175,7 +184,7 @@ def _faults_of_bad_rows(
     items: Mapping[str, Item],
     trucks: Mapping[str, Truck],
     trailers: Mapping[str, Trailer],
-    settings: Settings,
+    day: DaySettings,
 ) -> Iterator[Fault]:
     for sheet in (layout.RIGS, layout.SITES, layout.MOVES):
         for row in rows[sheet.name]:
@@ -183,11 +192,11 @@ def _faults_of_bad_rows(
                 continue
             stand_in = completed(row)
             found: Iterable[Fault] = ()
-            if sheet is layout.RIGS and (rig := rig_of(stand_in, trucks, trailers)):
+            if sheet is layout.RIGS and (rig := rig_of(stand_in, trucks, trailers, day.rules)):
                 found = rig_faults(rig)
             elif sheet is layout.SITES:
                 found = site_faults(site_of(stand_in))
-            elif sheet is layout.MOVES and (move := move_of(stand_in, items, settings)):
+            elif sheet is layout.MOVES and (move := move_of(stand_in, items, day.settings)):
                 found = move_faults(move)
             yield from windows_only(list(found), row)
 

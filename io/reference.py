@@ -112,11 +112,15 @@ def _limits() -> str:
     parts = ["## Every limit\n"]
     for name in jurisdictions():
         rules = load_rule_set(name)
+        base = load_rule_set(rules.base).limits.values() if rules.base else ()
         rows = [
             (f"`{limit.name}`", "none" if limit.value is None else f"{limit.value:,g}", limit.basis)
             for limit in rules.limits.values()
+            if limit not in base
         ]
-        parts.append(f"{rules.title}:\n\n" + _table(("Limit", "Value", "Basis"), rows))
+        own = ", ".join(row.name for row in rules.licences) or "not checked"
+        head = f"`{name}`: {rules.title}. Licence classes: {own}."
+        parts.append(f"{head}\n\n" + _table(("Limit", "Value", "Basis"), rows))
     return "\n".join(parts)
 
 

@@ -248,7 +248,7 @@ FAULTS: dict[str, tuple[Bend, str]] = {
     ),
     "unknown jurisdiction": (
         added("Settings", "Jurisdiction", "US fedral"),
-        'day.xlsx, Settings, row 3, column B Value: "US fedral" - expected one of US federal; nearest: US federal',
+        'day.xlsx, Settings, row 3, column B Value: "US fedral" - expected one of US federal, US California, ',
     ),
     "unknown limit": (
         added("Limits", "Gros (lb)", 82_000),

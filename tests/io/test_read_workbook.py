@@ -16,6 +16,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from dispatch.fleet import Hitch
 from dispatch.items import Contact, Facing, LoadsBy, WeightBasis
 from dispatch.moves import Permit
+from dispatch.problem import Problem
 from dispatch.settings import Band, Tolerance
 from tests.io.books import TODAY, Book, only, read
 
@@ -401,3 +402,39 @@ def _replace_cell(path: Path, part: str, address: str, xml: str) -> None:
     with zipfile.ZipFile(path, "w") as archive:
         for name, data in parts.items():
             archive.writestr(name, data)
+
+
+def test_a_blank_licence_is_the_highest_class_of_the_rule_set(book: Book, tmp_path: Path) -> None:
+    assert [rig.licence for rig in only_day(book, tmp_path).rigs] == ["A", "A"]
+    for jurisdiction, highest in (("EU", "CE"), ("Canada British Columbia", "1"), ("Canada national", "A")):
+        book.sheets["Settings"] = [["Setting", "Value"], ["Jurisdiction", jurisdiction]]
+        day = only_day(book, tmp_path)
+        assert [rig.licence for rig in day.rigs] == [highest, highest]
+        assert day.rules.name == jurisdiction
+
+
+@pytest.mark.parametrize(
+    ("typed", "jurisdiction"), [("CE", "EU"), (3, "Canada British Columbia"), ("g", "Canada Ontario")]
+)
+def test_licence_classes_of_the_rule_set_are_read(
+    book: Book, tmp_path: Path, typed: object, jurisdiction: str
+) -> None:
+    book.sheets["Settings"] = [["Setting", "Value"], ["Jurisdiction", jurisdiction]]
+    for row, cell in zip(book.sheets["Rigs"], ("Licence", typed, typed), strict=True):
+        row.append(cell)
+    assert {str(rig.licence).casefold() for rig in only_day(book, tmp_path).rigs} == {str(typed).casefold()}
+
+
+def test_a_class_of_another_rule_set_is_refused(book: Book, tmp_path: Path) -> None:
+    for row, cell in zip(book.sheets["Rigs"], ("Licence", "CE", "A"), strict=True):
+        row.append(cell)
+    result = read(book.xlsx(tmp_path / "day.xlsx"))
+    (problem,) = result.problems
+    assert 'Licence: "CE" - expected a licence class of US federal: none, C, B, A; nearest: A' in str(problem)
+
+
+def only_day(book: Book, tmp_path: Path) -> Problem:
+    result = read(book.xlsx(tmp_path / "day.xlsx"))
+    assert (result.problems, result.problem is None) == ((), False)
+    assert result.problem is not None
+    return result.problem
