@@ -1,4 +1,4 @@
-"""The linear programme that mixes rig-days: its value is a floor, its duals are the prices for finding better days.
+"""The linear programme that mixes rig-days: its value is a floor, its duals price further days.
 
 Rows: every unit is hauled once or left out; no more days of a group than it has rigs; the goals already settled
 are kept; a machine's second move is hauled only if its first is. HiGHS solves it, warm after every change.
@@ -83,7 +83,7 @@ class Master:
         self.stretch(0.0)
 
     def stretch(self, most: float) -> None:
-        """Lets the settled goals be missed by up to ``most``, at a dear price: for diving, where no mix may be left."""
+        """Lets the settled goals be missed by up to ``most``, at a dear price: for diving."""
         for place in range(len(self._kept)):
             self._h.changeColBounds(len(self.shape.units) + place, 0.0, most)
 

@@ -120,7 +120,7 @@ def _after(units: int, pairs: Sequence[tuple[int, int]]) -> tuple[int, ...]:
 
 
 def groups_with_breaks(day: PlanningDay) -> dict[int, frozenset[str]]:
-    """Groups whose driver could drive long enough, far enough from the yard, to owe a break; and the near sites."""
+    """Groups whose driver could drive long and far enough to owe a break, each with the sites near its yard."""
     found = {}
     for group in day.groups:
         near = frozenset.intersection(*(_near(day, group, place) for place in range(len(group.rigs))))

@@ -9,13 +9,14 @@ answer says that it is not complete.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 
 from dispatch.cost_to_go import CostToGo, cost_to_go
+from dispatch.labels import Layer, first_of_their_kind, stacked, with_changes
 from dispatch.rig_days import Column, Step, work_out
-from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints, Words
+from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints
 
 PAIRS_AT_ONCE = 2_000_000
 EPSILON = 1e-6
@@ -24,7 +25,7 @@ BEAM_SURPLUS = 8
 
 @dataclass(frozen=True, slots=True)
 class Prices:
-    """What a day earns and costs: reward of each unit, of being one of the group's days; price of a trip, a cent."""
+    """What a day earns (each unit, being one of the group's days) and costs (a trip, a cent)."""
 
     unit: Floats
     group: float
@@ -65,32 +66,6 @@ class Priced:
     complete: bool
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Layer:
-    """Partial days as arrays; the current run is (duration, earliest, latest), ``closed`` are paid minutes before."""
-
-    parent: Ints
-    trip: Ints
-    from_yard: Bools
-    mask: Words
-    rig: Ints
-    site: Ints
-    duration: Ints
-    earliest: Ints
-    latest: Ints
-    closed: Ints
-    drive: Ints
-    since: Ints
-    lin: Floats
-
-    def __len__(self) -> int:
-        return len(self.trip)
-
-    def take(self, rows: Ints | Bools) -> _Layer:
-        """The layer with these rows only."""
-        return _Layer(*(getattr(self, field.name)[rows] for field in fields(self)))
-
-
 class Pricer:
     """Finds days of one group."""
 
@@ -116,7 +91,7 @@ class _Run:
         self.how = how
         self.lin = lin
         self.floor = floor
-        self.layers: list[_Layer] = []
+        self.layers: list[Layer] = []
         self.complete = how.beam is None
         self.labels = 0
 
@@ -128,10 +103,10 @@ class _Run:
             if self.labels > self.how.most_labels or self.how.stop():
                 self.complete = False
                 break
-            layer = self._kept(_stack(list(self._pieces(layer)), layer))
+            layer = self._kept(stacked(list(self._pieces(layer)), layer))
         return self._finished()
 
-    def _pieces(self, layer: _Layer) -> Iterator[_Layer]:
+    def _pieces(self, layer: Layer) -> Iterator[Layer]:
         """The layer's extensions, as far as the cap on labels allows."""
         held = 0
         for part in self._extended(layer):
@@ -144,13 +119,13 @@ class _Run:
 
     # -- growing ------------------------------------------------------------------------------------------
 
-    def _first(self) -> _Layer:
+    def _first(self) -> Layer:
         """Every trip as the first of the day."""
         a, t = self.a, self.a.trips
         count = len(t.trips)
         rigs, drivers = len(a.group.rigs), len(a.group.hours)
         zeros = np.zeros(count, dtype=np.int64)
-        idle = _Layer(
+        idle = Layer(
             parent=zeros - 1,
             trip=zeros,
             from_yard=np.ones(count, dtype=np.bool_),
@@ -167,7 +142,7 @@ class _Run:
         )
         return self._append(idle, np.arange(count), np.arange(count) * 0 - 1, from_yard=True)
 
-    def _extended(self, layer: _Layer) -> Iterator[_Layer]:
+    def _extended(self, layer: Layer) -> Iterator[Layer]:
         """The layer with one more trip each, in pieces of bounded size."""
         trips = len(self.a.trips.trips)
         size = max(1, PAIRS_AT_ONCE // trips)
@@ -186,7 +161,7 @@ class _Run:
                 by_yard = free if self.how.may_go_home else free & ~same
                 yield self._grow(part, rows, by_yard, home=True)
 
-    def _grow(self, part: _Layer, rows: Ints, allowed: Bools, *, home: bool) -> _Layer:
+    def _grow(self, part: Layer, rows: Ints, allowed: Bools, *, home: bool) -> Layer:
         a, t = self.a, self.a.trips
         table = a.rules.table
         at = part
@@ -204,7 +179,7 @@ class _Run:
         if home:
             changed = np.where(part.rig[row] == t.rig[trip], 0, a.rules.hook_min)
             start = np.maximum(ready[row] + changed, a.start[t.rig[trip]])
-            base = _replace(
+            base = with_changes(
                 base,
                 rig=t.rig[trip],
                 site=a.yard[t.rig[trip]],
@@ -214,7 +189,7 @@ class _Run:
             )
         return self._append(base, trip, rows[row], from_yard=home)
 
-    def _promising(self, at: _Layer, row: Ints, trip: Ints, begin: Ints, *, home: bool) -> tuple[Ints, Ints]:
+    def _promising(self, at: Layer, row: Ints, trip: Ints, begin: Ints, *, home: bool) -> tuple[Ints, Ints]:
         """The pairs of partial day and next trip that may stay below the cut-off; waiting counted as free."""
         a, t = self.a, self.a.trips
         end = np.maximum(begin, t.earliest[trip]) + t.duration[trip]
@@ -234,7 +209,7 @@ class _Run:
             good = good[np.sort(best)]
         return row[good], trip[good]
 
-    def _home(self, part: _Layer) -> tuple[Ints, _Layer]:
+    def _home(self, part: Layer) -> tuple[Ints, Layer]:
         """Everyone driven home to the yard: when they are there, and the partial days with the run closed."""
         a, table = self.a, self.a.rules.table
         yard = a.yard[part.rig]
@@ -245,9 +220,9 @@ class _Run:
         drive[everyone, a.driver[part.rig]] += road
         lin = part.lin + self.prices.money * a.mile_cents[part.rig] * table.tenths[part.site, yard]
         ready = part.earliest + part.duration + gap
-        return ready, _replace(part, closed=closed, drive=drive, lin=lin, since=since)
+        return ready, with_changes(part, closed=closed, drive=drive, lin=lin, since=since)
 
-    def _append(self, base: _Layer, trip: Ints, parent: Ints, *, from_yard: bool) -> _Layer:
+    def _append(self, base: Layer, trip: Ints, parent: Ints, *, from_yard: bool) -> Layer:
         """The trips done after the partial days given, row by row; those that come too late are dropped."""
         a, t = self.a, self.a.trips
         target = t.first[trip]
@@ -258,7 +233,7 @@ class _Run:
         everyone = np.arange(len(base))
         drive[everyone, a.driver[base.rig]] += road + t.drive[trip]
         miles = a.mile_cents[base.rig] * a.rules.table.tenths[base.site, target]
-        grown = _Layer(
+        grown = Layer(
             parent=parent,
             trip=trip,
             from_yard=np.full(len(base), from_yard),
@@ -276,7 +251,7 @@ class _Run:
         in_time = (base.earliest + ahead <= t.latest[trip]) & (drive <= a.driving[None, :]).all(axis=1)
         return grown.take(in_time)
 
-    def _road(self, base: _Layer, site: Ints, target: Ints, loaded: Ints) -> tuple[Ints, Ints, Ints]:
+    def _road(self, base: Layer, site: Ints, target: Ints, loaded: Ints) -> tuple[Ints, Ints, Ints]:
         """Minutes driven empty, minutes it takes with breaks, and minutes since the last break afterwards."""
         a = self.a
         road = a.rules.table.empty_min[site, target]
@@ -295,7 +270,7 @@ class _Run:
 
     # -- dropping -----------------------------------------------------------------------------------------
 
-    def _kept(self, layer: _Layer) -> _Layer:
+    def _kept(self, layer: Layer) -> Layer:
         floors = self._floors(layer)
         good = floors < self.how.cutoff
         layer, floors = layer.take(good), floors[good]
@@ -310,14 +285,14 @@ class _Run:
             layer = layer.take(best)
         return layer
 
-    def _floors(self, layer: _Layer) -> Floats:
+    def _floors(self, layer: Layer) -> Floats:
         """Least reduced cost that any completion of the partial days can have."""
         spent = self._hours_cost(layer, layer.duration)
         rest = self.floor.at(layer.rig, layer.site, layer.earliest + layer.duration)
         total: Floats = layer.lin + spent + rest - self.prices.group
         return total
 
-    def _hours_cost(self, layer: _Layer, duration: Ints) -> Floats:
+    def _hours_cost(self, layer: Layer, duration: Ints) -> Floats:
         a = self.a
         paid = layer.closed.copy()
         paid[np.arange(len(layer)), layer.rig] += duration
@@ -325,7 +300,7 @@ class _Run:
         cost: Floats = self.prices.money * (paid @ a.minute_cents + over @ a.overtime_cents)
         return cost
 
-    def _criteria(self, layer: _Layer) -> Floats:
+    def _criteria(self, layer: Layer) -> Floats:
         """What must be no greater, column by column, for one partial day to stand for another."""
         parts = [layer.earliest + layer.duration, layer.lin]
         parts += list(layer.drive.T)
@@ -337,7 +312,7 @@ class _Run:
             parts += list(layer.since.T)
         return np.stack([np.asarray(part, dtype=np.float64) for part in parts], axis=1)
 
-    def _dominated(self, layer: _Layer) -> Bools:
+    def _dominated(self, layer: Layer) -> Bools:
         """Partial days that another one, with the same units and at the same place, is no worse than."""
         if self.a.strict_windows and bool(layer.closed.any()):
             return np.zeros(len(layer), dtype=np.bool_)
@@ -349,7 +324,7 @@ class _Run:
         new = np.ones(len(layer), dtype=np.bool_)
         new[1:] = (key[1:] != key[:-1]).any(axis=1)
         found = np.ones(len(layer), dtype=np.bool_)
-        found[order[_first_of_their_kind(np.cumsum(new) - 1, criteria)]] = False
+        found[order[first_of_their_kind(np.cumsum(new) - 1, criteria)]] = False
         return found
 
     # -- finishing ----------------------------------------------------------------------------------------
@@ -362,9 +337,9 @@ class _Run:
             picked += [(float(reduced[row]), depth, int(row)) for row in np.nonzero(reduced < self.how.cutoff)[0]]
         picked.sort()
         columns: dict[object, Column] = {}
-        for reduced_cost, depth, row in picked:
+        for _, depth, row in picked:
             steps = self._steps(depth, row)
-            key = self._key(reduced_cost, depth, row)
+            key = self._key(depth, row)
             if key in columns:
                 continue
             if len(columns) >= self.how.most_columns or (not len(columns) % 256 and self.how.stop()):
@@ -376,12 +351,12 @@ class _Run:
         least = picked[0][0] if picked else 0.0
         return Priced(tuple(columns.values()), min(least, 0.0), self.complete)
 
-    def _key(self, reduced_cost: float, depth: int, row: int) -> object:
+    def _key(self, depth: int, row: int) -> object:
         if self.how.keep_all:
             return depth, row
         return depth, tuple(int(word) for word in self.layers[depth].mask[row])
 
-    def _closed_cost(self, layer: _Layer) -> Floats:
+    def _closed_cost(self, layer: Layer) -> Floats:
         """Reduced cost of going home now; infinite where that is too late or too far."""
         a, table = self.a, self.a.rules.table
         home = a.home[layer.rig]
@@ -402,34 +377,3 @@ class _Run:
             steps.append(Step(int(layer.rig[row]), self.a.trips.trips[trip], bool(layer.from_yard[row])))
             row, depth = int(layer.parent[row]), depth - 1
         return steps[::-1]
-
-
-def _first_of_their_kind(group: Ints, criteria: Floats) -> Ints:
-    """Rows that no other row of their group is no worse than; rows sorted by group, then by criteria.
-
-    Round by round the first open row of every group stays and strikes out what it stands for.
-    """
-    kept: list[Ints] = []
-    rows = np.arange(len(group))
-    while len(rows):
-        leads = np.ones(len(rows), dtype=np.bool_)
-        leads[1:] = group[rows[1:]] != group[rows[:-1]]
-        kept.append(rows[leads])
-        leader = rows[leads][np.cumsum(leads) - 1]
-        struck = leads.copy()
-        better = np.ones(len(rows), dtype=np.bool_)
-        for column in criteria.T:
-            better &= column[leader] <= column[rows] + 1e-9
-        rows = rows[~(struck | better)]
-    return np.concatenate(kept)
-
-
-def _replace(layer: _Layer, **changes: object) -> _Layer:
-    values = {field.name: getattr(layer, field.name) for field in fields(layer)}
-    return _Layer(**{**values, **changes})
-
-
-def _stack(parts: Sequence[_Layer], like: _Layer) -> _Layer:
-    if not parts:
-        return like.take(np.zeros(0, dtype=np.int64))
-    return _Layer(*(np.concatenate([getattr(part, field.name) for part in parts]) for field in fields(like)))

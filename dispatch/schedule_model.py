@@ -17,7 +17,7 @@ from dispatch.master import Goal, Settled, Shape, worth
 from dispatch.rig_days import Column
 
 LARGEST_ROW = 2**30
-"""CP-SAT 9.15 can certify a wrong optimum when a row's coefficients sum past about 2^31; half of that is allowed."""
+"""CP-SAT 9.15 can certify a wrong optimum past about 2^31 (or-tools issue 5293); half of that is allowed."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ class Slot:
 
 
 def gear_takes_turns(m: ScheduleModel, day: PlanningDay) -> dict[int, list[Slot]]:
-    """Rigs of different groups that share gear are never out together; between them the gear is hooked at the yard.
+    """Rigs of different groups that share gear are never out together; the gear is hooked at the yard.
 
     Gives the slots of every group concerned.
     """

@@ -64,7 +64,7 @@ def closed(minutes: Ints) -> Ints:
 
 
 def far_from_mi(problem: Problem, travel: Travel, yard: str, place: str) -> float:
-    """Statute miles from the yard, as the crow flies where coordinates are known, else by road; infinite without either."""
+    """Statute miles from the yard, as the crow flies or, without coordinates, by road; infinite without either."""
     try:
         return great_circle_mi(problem.sites[yard], problem.sites[place])
     except ValueError:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from dispatch.bounds import cross_check
 from dispatch.construct import Draft, Rebuilder, fill, largest_first, urgent_first
-from dispatch.levels import Budget, Result, Workshop, settle, value_of
+from dispatch.levels import settle
 from dispatch.master import Goal, Settled
 from dispatch.placement import Placer
 from dispatch.plan import Level, Outcome, Plan
@@ -31,6 +31,7 @@ from dispatch.settings import Objective
 from dispatch.shared_clock import Fit, days_of, fit
 from dispatch.trip_orders import load_request
 from dispatch.trips import Candidate, TripBudget
+from dispatch.workshop import Budget, Result, Workshop, value_of
 
 __all__ = ["Progress", "solve"]
 

@@ -46,7 +46,7 @@ def outing(problem: Problem, rules: DayRules, group: RigGroup, run: Run, start: 
     for trip, pauses in zip(run.trips, run.pauses, strict=False):
         road = int(table.empty_min[table.number[clock.place], table.number[trip.first]])
         breaks += clock.drive(road, pauses, break_min, trip.first)
-        trips.append(clock.do_trip(problem, rules, rig.yard, trip, name))
+        trips.append(clock.do_trip(problem, rules, trip, name))
     road = int(table.empty_min[table.number[clock.place], table.number[run.end]])
     breaks += clock.drive(road, run.pauses[-1], break_min, run.end)
     return Outing(start, tuple(trips), clock.time, tuple(breaks))
@@ -69,7 +69,7 @@ class Walk:
         self.place = target
         return taken
 
-    def do_trip(self, problem: Problem, rules: DayRules, yard: str, trip: Candidate, name: str) -> Trip:
+    def do_trip(self, problem: Problem, rules: DayRules, trip: Candidate, name: str) -> Trip:
         """Does the trip from its first stop to its last, waiting only where windows or permits ask for it."""
         stops: list[Stop] = []
         tasks = visits(problem, trip.tasks)

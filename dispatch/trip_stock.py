@@ -57,7 +57,7 @@ class TripStock:
         return [mask for mask in self._sets if self._undominated(mask)]
 
     def judge(self, trip: Candidate) -> Candidate | None:
-        """The trip with a legal load, within its permit's hours where it needs them; ``None`` when there is none."""
+        """The trip with a legal load, within permit hours where it needs them; ``None`` when there is none."""
         if trip.load is not None:
             return trip
         if trip.tasks not in self._judged:

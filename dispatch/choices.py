@@ -1,0 +1,126 @@
+"""Choosing among days found, with the schedule model, so that the choice also fits on the clock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from dispatch.master import Goal, Settled
+from dispatch.pricing import Prices, Search
+from dispatch.rig_days import Column
+from dispatch.schedule_model import (
+    LARGEST_ROW,
+    Choice,
+    Effort,
+    ScheduleModel,
+    aim,
+    every_unit_once,
+    first_move_first,
+    goals_kept,
+    hint,
+    never_again,
+    no_more_days_than_rigs,
+    run,
+)
+from dispatch.shared_clock import Fit, fit
+from dispatch.shared_gear import gear_takes_turns
+from dispatch.shared_machines import drops_come_first
+from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all, value_of
+
+
+def model_of(
+    shop: Workshop, goal: Goal, settled: Settled, columns: Sequence[Column], prices: Sequence[Prices]
+) -> tuple[ScheduleModel, int]:
+    """The choice among the columns with all its rules, and the constant that its objective leaves out."""
+    day = shop.day
+    shift = {u: round(float(prices[0].unit[u])) for u in range(len(day.shape.units))} if prices else {}
+    m = ScheduleModel(day.shape, columns, shift)
+    every_unit_once(m)
+    no_more_days_than_rigs(m)
+    first_move_first(m)
+    goals_kept(m, settled)
+    if day.shape.pairs:
+        drops_come_first(m, day)
+    if day.grouping.crossing:
+        gear_takes_turns(m, day)
+    return m, aim(m, goal)
+
+
+def choose(
+    shop: Workshop,
+    goal: Goal,
+    settled: Settled,
+    columns: Sequence[Column],
+    best: Result,
+    prices: Sequence[Prices],
+) -> tuple[Choice, Fit | None]:
+    """The best choice among the columns, and the best one that fits on the clock; the incumbent is the hint.
+
+    The bound is the model's first: what is forbidden afterwards might have fitted at another price.
+    """
+    m, constant = model_of(shop, goal, settled, columns, prices if goal is Goal.COST else ())
+    chosen = {id(column) for column in best.days}
+    numbers = [number for number, column in enumerate(columns) if id(column) in chosen]
+    if len(numbers) == len(best.days):
+        hint(m, numbers)
+    first: Choice | None = None
+    found: Fit | None = None
+    for _ in range(shop.budget.attempts):
+        choice = _run(shop, m, constant)
+        first = first or choice
+        if choice.chosen is None:
+            break
+        fitted = fit(shop.day, [columns[number] for number in choice.chosen])
+        if fitted is not None and keeps(shop.day, settled, fitted):
+            value = value_of(shop.day, goal, fitted.columns)
+            if found is None or value < value_of(shop.day, goal, found.columns):
+                found = fitted
+            if value <= math.ceil(choice.bound - TOLERANCE):
+                break
+        if not shop.day.clock_is_shared or shop.limits.over():
+            break
+        never_again(m, choice.chosen)
+    assert first is not None
+    return first, found
+
+
+def _run(shop: Workshop, m: ScheduleModel, constant: int) -> Choice:
+    limits = shop.limits
+    choice = run(
+        m, constant, Effort(shop.budget.deterministic, limits.seconds_left(), limits.workers, limits.seed)
+    )
+    if not choice.ended:
+        limits.cut = True
+    return choice
+
+
+def from_pool(shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices]) -> Result:
+    """A better plan from the days found so far."""
+    own = list(best.days)
+    ids = {id(column) for column in own}
+    others = [column for column in shop.pool.values() if id(column) not in ids]
+    others.sort(key=lambda column: prices[column.group].reduced(column))
+    columns = own + others[: shop.budget.pool]
+    if goal is Goal.COST:
+        columns = _small_enough(columns, prices)
+    _, plan = choose(shop, goal, settled, columns, best, prices)
+    return better_of(shop.day, goal, best, plan)
+
+
+def _small_enough(columns: list[Column], prices: Sequence[Prices]) -> list[Column]:
+    """As many of the days, in order, as the objective's row can hold with room to spare."""
+    total, kept = 0.0, []
+    for column in columns:
+        total += abs(prices[column.group].reduced(column) + prices[column.group].group) + 1
+        if total > LARGEST_ROW / 2:
+            break
+        kept.append(column)
+    return kept
+
+
+def enrich(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float | None) -> None:
+    """More days for the pool: those near the prices, by a beam."""
+    gap = best.value - 1 - (best.bound - 1 if floor is None else floor) + TOLERANCE
+    how = Search(cutoff=gap, beam=shop.budget.wide_beam, most_columns=shop.budget.pool // 8)
+    for priced in price_all(shop, prices, how):
+        shop.remember(priced.columns)

@@ -1,0 +1,106 @@
+"""Floors under a goal: set partitioning over trips, column generation over whole days; and diving from there."""
+
+from __future__ import annotations
+
+import math
+
+from dispatch.bounds import fewest_trips
+from dispatch.highs import INFINITE
+from dispatch.master import Goal, Master, Settled
+from dispatch.pricing import Priced, Prices, Search
+from dispatch.shared_clock import fit
+from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, keeps, price_all
+
+
+def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
+    """What can be said at once: units that no trip carries are left out; trips by partitioning."""
+    if not shop.trips.complete or goal is Goal.COST:
+        return 0
+    if goal is Goal.TRIPS:
+        return fewest_legal_trips(shop, settled.most.get(Goal.LEFT_OUT, 10**9))
+    carried = 0
+    for mask in shop.trips.masks():
+        carried |= mask
+    return sum(w for u, w in enumerate(shop.day.shape.weights) if not carried >> u & 1)
+
+
+def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
+    """The set-partitioning bound; illegal sets that it would use are taken out, as often as that helps."""
+    bound = 0
+    for _ in range(shop.budget.partitions):
+        bound, used = fewest_trips(shop.day.shape, shop.trips.masks(), left_out)
+        if shop.limits.over() or all(shop.trips.rides(mask) for mask in used):
+            break
+    return bound
+
+
+def generate(
+    shop: Workshop, goal: Goal, master: Master, best: Result
+) -> tuple[Result, list[Prices], float | None]:
+    """Column generation: the result with its bound, the last prices, and the floor if it is exact."""
+    budget, limits = shop.budget, shop.limits
+    floor: float | None = None
+    value, prices = master.solve()
+    for _ in range(budget.rounds):
+        if limits.over():
+            break
+        value, prices = master.solve()
+        found = price_all(shop, prices, Search(beam=budget.beam, most_columns=budget.columns_a_round))
+        new = master.add(column for priced in found for column in priced.columns)
+        if new:
+            continue
+        found = price_all(shop, prices, Search(most_columns=budget.columns_a_round, most_labels=budget.labels))
+        exact = shop.trips.complete and all(_labels_complete(priced, budget) for priced in found)
+        if exact:
+            groups = shop.day.groups
+            lower = value + sum(g.count * p.least for g, p in zip(groups, found, strict=True))
+            best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.plan)
+            limits.tell(goal.value, best.value, best.bound)
+        if best.proved:
+            break
+        if not master.add(column for priced in found for column in priced.columns):
+            floor = value if exact else None
+            break
+    return best, prices, floor
+
+
+def _labels_complete(priced: Priced, budget: Budget) -> bool:
+    """Whether the least reduced cost is exact: only the list of days may have been cut short."""
+    return priced.complete or len(priced.columns) >= budget.columns_a_round
+
+
+def dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Result) -> Result:
+    """A plan by fixing the day with the greatest share in the mix, pricing anew, and so on to the end."""
+    fixed: set[int] = set()
+    master.stretch(INFINITE)
+    while not shop.limits.over():
+        value, prices = master.solve()
+        new = 0
+        for _ in range(shop.budget.dive_rounds):
+            found = price_all(
+                shop, prices, Search(beam=shop.budget.beam, most_columns=shop.budget.columns_a_round)
+            )
+            new = master.add(column for priced in found for column in priced.columns)
+            if not new:
+                break
+            value, prices = master.solve()
+        if math.ceil(value - TOLERANCE) >= best.value:
+            break
+        if fixed and master.stretched() and not new:
+            break
+        shares = master.fractional()
+        open_days = [number for number, share in enumerate(shares) if share > 1e-6 and number not in fixed]
+        if not open_days:
+            plan = fit(shop.day, [master.columns[number] for number in sorted(fixed)])
+            if plan is not None and keeps(shop.day, settled, plan):
+                best = better_of(shop.day, goal, best, plan)
+            break
+        whole = [number for number in open_days if shares[number] > 1 - 1e-6]
+        chosen = whole or [max(open_days, key=lambda number: (shares[number], -number))]
+        for number in chosen:
+            fixed.add(number)
+            master.fix(number)
+    master.release()
+    master.stretch(0.0)
+    shop.remember(master.columns)
+    return best

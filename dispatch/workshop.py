@@ -1,0 +1,115 @@
+"""What the goals of a day share while they are settled: trips, pricers, days found, budget and limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from dispatch.master import Goal, Settled, worth
+from dispatch.planning_day import DayTrips, PlanningDay, PricerShelf
+from dispatch.pricing import Priced, Prices, Search
+from dispatch.rig_days import Column
+from dispatch.search_limits import Limits
+from dispatch.shared_clock import Fit
+
+TOLERANCE = 1e-4
+"""Rounding noise of the linear programme, in units of a goal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """What a goal may spend, in counts (``deterministic``: the solver's own count of work)."""
+
+    rounds: int = 400
+    beam: int = 300
+    wide_beam: int = 2_000
+    dive_rounds: int = 3
+    columns_a_round: int = 150
+    pool: int = 12_000
+    attempts: int = 30
+    partitions: int = 15
+    enumerated: int = 40_000
+    labels: int = 1_500_000
+    deterministic: float = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A goal's value in the best plan and its bound (scaled priority, trips or cents), with that plan's days."""
+
+    value: int
+    bound: int
+    plan: Fit
+
+    @property
+    def days(self) -> tuple[Column, ...]:
+        """The days of the best plan."""
+        return self.plan.columns
+
+    @property
+    def proved(self) -> bool:
+        """Whether no plan is better on this goal."""
+        return self.bound >= self.value
+
+
+@dataclass(slots=True, eq=False)
+class Workshop:
+    """What the goals share: the day, its trips and pricers, the days found so far, limits and budget."""
+
+    day: PlanningDay
+    trips: DayTrips
+    shelf: PricerShelf
+    limits: Limits
+    budget: Budget
+    pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
+
+    def remember(self, columns: Sequence[Column]) -> None:
+        """Keeps days for later choices, the cheapest of equals."""
+        for column in columns:
+            self.pool.setdefault((column.group, column.units, column.trips, column.cents), column)
+
+    def search(self, prices: Sequence[Prices], how: Search, group: int) -> Priced:
+        """Prices one group's days until those found are legal; trips that turn out illegal are taken out."""
+        crossing = {name for pair in self.day.grouping.crossing for name in pair}
+        crosses = not crossing.isdisjoint(rig.name for rig in self.day.groups[group].rigs)
+        costs = prices[group].money > 0
+        how = replace(
+            how,
+            stop=self.limits.over,
+            keep_all=how.keep_all and (bool(self.day.shape.pairs) or crosses),
+            may_go_home=costs or crosses or not self.day.rules.table.direct_is_fastest,
+        )
+        while True:
+            found = self.shelf.pricer(group).search(prices[group], how)
+            legal = [judged for column in found.columns if (judged := self.shelf.judged(column))]
+            whole = len(legal) == len(found.columns)
+            if whole or (legal and not how.every) or self.limits.over():
+                return Priced(tuple(legal), found.least, found.complete and (whole or not how.every))
+
+
+def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
+    """A goal's value for a choice of days: scaled priority left out, trips or cents."""
+    if goal is not Goal.LEFT_OUT:
+        return sum(worth(goal, column) for column in days)
+    hauled = 0
+    for column in days:
+        hauled |= column.units
+    return sum(w for u, w in enumerate(day.shape.weights) if not hauled >> u & 1)
+
+
+def price_all(shop: Workshop, prices: Sequence[Prices], how: Search) -> list[Priced]:
+    """Every group's days at its prices."""
+    return [shop.search(prices, how, group.number) for group in shop.day.groups]
+
+
+def better_of(day: PlanningDay, goal: Goal, best: Result, plan: Fit | None) -> Result:
+    """The result, or the plan in its place where that is better on the goal."""
+    if plan is None:
+        return best
+    value = value_of(day, goal, plan.columns)
+    return Result(value, best.bound, plan) if value < best.value else best
+
+
+def keeps(day: PlanningDay, settled: Settled, plan: Fit) -> bool:
+    """Whether a fitted plan keeps the settled goals: waiting for a drop may have made it dearer."""
+    return all(value_of(day, goal, plan.columns) <= most for goal, most in settled.most.items())
