@@ -122,7 +122,7 @@ def ticket_model(
     covariance = np.diag([one.u**2 for one in observations])
     for effect in _tape_effects(tickets, standard_uncertainty(settings.tape_tolerance_in), loose_couplers):
         covariance[: len(effect), : len(effect)] += np.outer(effect, effect)
-    values = np.array([one.value for one in observations])
+    values = np.array([one.value for one in observations], dtype=float)
     return TicketModel(tuple(tickets), unknowns, tuple(observations), matrix, values, covariance)
 
 
@@ -189,8 +189,9 @@ def _stated(source: str, unknown: Unknown, low_lb: float, high_lb: float) -> Obs
 def _tape_effects(tickets: Sequence[Ticket], u_in: float, loose_couplers: frozenset[str]) -> Iterator[Array]:
     """What one standard uncertainty of each length taped does to all readings, pounds.
 
-    An item's place shifts one ticket's readings; a truck's coupler place shifts those of all its tickets alike:
-    further back by dc puts P * dc / b from the front axle onto the rear.
+    An item's place shifts one ticket's readings. A truck's coupler place shifts those of all its tickets alike:
+    further back by dc puts P * dc / b from the front axle onto the rear. A place that is not believed shifts each
+    ticket by itself, by all that the coupler carries.
     """
     rows = [(ticket, reading.axles) for ticket in tickets for reading in ticket.readings()]
     for ticket in tickets:
@@ -202,17 +203,19 @@ def _tape_effects(tickets: Sequence[Ticket], u_in: float, loose_couplers: frozen
                     for one, axles in rows
                 ]
             )
-    for truck in {ticket.rig.truck.name: ticket.rig.truck for ticket in tickets}.values():
-        shift = truck.wheelbase_in if truck.name in loose_couplers else u_in
-        signs = {Axles.FRONT: -1.0, Axles.REAR: 1.0, Axles.TRAILER: 0.0}
-        yield np.array(
-            [
-                signs[axles] * expected_coupler_lb(ticket) * shift / truck.wheelbase_in
-                if ticket.rig.truck.name == truck.name
-                else 0.0
-                for ticket, axles in rows
-            ]
-        )
+    signs = {Axles.FRONT: -1.0, Axles.REAR: 1.0, Axles.TRAILER: 0.0}
+    shifts = np.array([signs[axles] * _shift_lb(one, u_in, loose_couplers) for one, axles in rows])
+    for name in dict.fromkeys(ticket.rig.truck.name for ticket in tickets):
+        if name not in loose_couplers:
+            yield np.where([one.rig.truck.name == name for one, _ in rows], shifts, 0.0)
+    for ticket in tickets:
+        if ticket.rig.truck.name in loose_couplers:
+            yield np.where([one is ticket for one, _ in rows], shifts, 0.0)
+
+
+def _shift_lb(ticket: Ticket, u_in: float, loose_couplers: frozenset[str]) -> float:
+    truck = ticket.rig.truck
+    return expected_coupler_lb(ticket) * (1.0 if truck.name in loose_couplers else u_in / truck.wheelbase_in)
 
 
 def expected_coupler_lb(ticket: Ticket) -> float:
