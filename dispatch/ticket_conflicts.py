@@ -72,7 +72,8 @@ def _vehicles(ticket: Ticket) -> str:
 def _same_readings(first: Ticket, second: Ticket, about: str) -> Iterator[Contradiction]:
     for one, other in zip(first.readings(), second.readings(), strict=True):
         spans = _span(one.weighed_lb, one.tolerance_lb), _span(other.weighed_lb, other.tolerance_lb)
-        yield from _apart(first, second, f"{about}: {one.axles.value.lower()} axles", spans)
+        what = "front axle" if one.axles is Axles.FRONT else f"{one.axles.value.lower()} axles"
+        yield from _apart(first, second, f"{about}: {what}", spans)
 
 
 def _same_trailer(first: Ticket, second: Ticket) -> Iterator[Contradiction]:

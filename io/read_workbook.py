@@ -24,6 +24,7 @@ from dispatch.io.read_fleet import (
 from dispatch.io.read_hand_loads import hand_loads
 from dispatch.io.read_loads import item_of, move_of, note_idle_permits, road_of, site_of
 from dispatch.io.read_settings import Changed, DaySettings, read_settings
+from dispatch.io.read_tickets import read_tickets
 from dispatch.io.sheet_grids import Grid
 from dispatch.io.stand_ins import completed, is_named, windows_only
 from dispatch.io.tables import Table, table_of
@@ -35,6 +36,7 @@ from dispatch.fleet import Trailer, Truck
 from dispatch.hand_loads import HandLoad
 from dispatch.items import Item
 from dispatch.problem import Fault, Problem
+from dispatch.tickets import Ticket
 
 T = TypeVar("T")
 Rows = Mapping[str, list[Row]]
@@ -47,6 +49,7 @@ _ROW_SHEETS = (
     layout.MOVES,
     layout.DISTANCES,
     layout.LOADS,
+    layout.TICKETS,
 )
 
 
@@ -61,6 +64,7 @@ class InputResult:
     changed_settings: tuple[Changed, ...]
     changed_limits: tuple[Changed, ...]
     loads: tuple[HandLoad, ...] = ()
+    tickets: tuple[Ticket, ...] = ()
 
 
 def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves: bool = True) -> InputResult:
@@ -76,6 +80,7 @@ def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves:
     rows = _rows(tables, date.fromisoformat(day.settings.day), findings)
     problem = _checked(rows, day, findings)
     loads = hand_loads(rows[layout.LOADS.name], problem, _idle_rigs(rows), findings)
+    tickets = _weighed(rows, problem, day, findings)
     problems = findings.problems()
     return InputResult(
         problem=None if problems else problem,
@@ -85,6 +90,7 @@ def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves:
         changed_settings=day.changed,
         changed_limits=day.changed_limits,
         loads=loads,
+        tickets=tickets,
     )
 
 
@@ -160,6 +166,15 @@ def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
 
 def _idle_rigs(rows: Rows) -> frozenset[str]:
     return frozenset(row["Rig"] for row in _good(rows, layout.RIGS) if not row["Available"])
+
+
+def _weighed(rows: Rows, problem: Problem, day: DaySettings, findings: Findings) -> tuple[Ticket, ...]:
+    """The scale tickets; also of rigs that are not available today."""
+    trucks = {row["Truck"]: truck_of(row) for row in _complete(rows, layout.TRUCKS)}
+    trailers = {row["Trailer"]: trailer_of(row, day.settings) for row in _complete(rows, layout.TRAILERS)}
+    rigs = _present(rig_of(row, trucks, trailers, day.rules) for row in _good(rows, layout.RIGS))
+    items = {item.name: item for item in problem.items}
+    return read_tickets(rows[layout.TICKETS.name], {rig.name: rig for rig in rigs}, items, day.settings, findings)
 
 
 def _good(rows: Rows, sheet: Sheet) -> Iterator[Row]:

@@ -414,7 +414,7 @@ def test_two_tickets_of_a_truck_alone(front: float, pair: int, group: int) -> No
     assert (len(by_pair), len(by_group)) == (pair, group)
     if by_pair:
         assert by_pair[0].tickets == ("1", "1b")
-        assert by_pair[0].about == "truck T-1 alone: front axles"
+        assert by_pair[0].about == "truck T-1 alone: front axle"
         assert by_pair[0].apart == pytest.approx(front - 7_940)
     if by_group:
         assert "chi-square 13.5 on 2 degrees of freedom (chance 0.0012)" in by_group[0].text
