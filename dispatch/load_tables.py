@@ -92,6 +92,44 @@ def _bound(rig: Rig, rule: LoadRule, target: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
+class Compact:
+    """Rows without those that another row implies, and the heaviest load that rows without a place allow.
+
+    ``heaviest_lb`` (``heaviest_lifted_lb`` on a leg under a permit): greatest sum of high item weights.
+    """
+
+    rows: Rows
+    heaviest_lb: float
+    heaviest_lifted_lb: float
+
+
+def compact(rows: Rows) -> Compact:
+    """The same limits with fewer rows: of rows with parallel coefficients only the tightest stays.
+
+    Many ratings bind one and the same load (an axle's, its tyres', its group's): they differ by a factor only.
+    """
+    count = rows.at_coupler.size
+    placed = np.flatnonzero(rows.per_inch)
+    flat = np.flatnonzero((rows.per_inch == 0) & (rows.at_coupler > 0))
+    steepness = np.abs(rows.per_inch[placed])
+    alike: dict[tuple[bool, float], list[int]] = {}
+    for row, scale in zip(placed, steepness, strict=True):
+        key = (bool(rows.per_inch[row] > 0), round(float(rows.at_coupler[row] / scale), 6))
+        alike.setdefault(key, []).append(int(row))
+    kept: set[int] = set()
+    for group in alike.values():
+        for bounds in (rows.bounds, rows.lifted):
+            kept.add(min(group, key=lambda row: float(bounds[row] / abs(rows.per_inch[row]))))
+    keep = np.array(sorted(kept), dtype=np.intp)
+    ends = np.array([*keep, count, count + 1], dtype=np.intp)
+    return Compact(
+        Rows(rows.at_coupler[keep], rows.per_inch[keep], rows.bounds[ends], rows.lifted[ends], rows.law[ends]),
+        min((float(rows.bounds[i] / rows.at_coupler[i]) for i in flat), default=math.inf),
+        min((float(rows.lifted[i] / rows.at_coupler[i]) for i in flat), default=math.inf),
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Spot:
     """Whole-inch places of one item, facing one way on one deck: ``first`` to ``last`` inclusive (own deck)."""
 

@@ -18,8 +18,7 @@ from dispatch.arrangements import Load as Load
 from dispatch.arrangements import LoadRequest as LoadRequest
 from dispatch.arrangements import Pin as Pin
 from dispatch.arrangements import arrangements as possible_arrangements
-from dispatch.axle_loads import cg_in
-from dispatch.checks import Check
+from dispatch.checks import Check, Sense
 from dispatch.dimensions import length_key
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, Item, LoadsBy
@@ -32,13 +31,13 @@ from dispatch.legality import (
     load_width_in,
     rig_length_in,
 )
-from dispatch.load_rules import LoadRule, load_rules
-from dispatch.load_tables import Floats, Rows, Spot, contributions, rows_of, spot
+from dispatch.load_rules import LoadRule, gross_form, load_rules
+from dispatch.load_tables import Compact, Floats, Rows, Spot, compact, contributions, rows_of, spot
 from dispatch.moves import Haul
-from dispatch.placement_search import Line, search
+from dispatch.placement_search import LegRows, Line, search
 from dispatch.plan import Leg, Placed
 from dispatch.problem import Problem
-from dispatch.units import SLACK_IN
+from dispatch.units import SLACK_IN, SLACK_LB
 
 
 class Placer:
@@ -49,7 +48,8 @@ class Placer:
         self._classes: dict[Hashable, int] = {}
         self._class_of: dict[str, int] = {}
         self._rules: dict[int, tuple[LoadRule, ...]] = {}
-        self._rows: dict[int, Rows] = {}
+        self._compact: dict[int, Compact] = {}
+        self._licensed: dict[tuple[int, float], bool] = {}
         self._tables: dict[tuple[int, str, Deck, Facing], tuple[Spot, Floats] | None] = {}
         self._found: dict[Hashable, Load | None] = {}
         for rig in problem.rigs:
@@ -116,13 +116,10 @@ class Placer:
         origins = {h.origin for h in members}
         if any(h.destination in origins for h in members):
             return False
-        rows = self._class_rows(rig)
-        law_lifted = len(members) == 1 and members[0].permit is not None
-        weight = sum(h.item.weight.high_lb for h in members)
-        flat = (rows.per_inch == 0) & (rows.at_coupler > 0)
-        if law_lifted:
-            flat &= ~rows.law[:-2]
-        return bool(np.any(rows.at_coupler[flat] * weight > rows.bounds[:-2][flat]))
+        limits = self._limits(rig, None)
+        lifted = len(members) == 1 and members[0].permit is not None
+        heaviest = limits.heaviest_lifted_lb if lifted else limits.heaviest_lb
+        return sum(h.item.weight.high_lb for h in members) > heaviest
 
     # -- search ---------------------------------------------------------------------------------------------
 
@@ -172,17 +169,58 @@ class Placer:
         target: float | None,
     ) -> tuple[Placed, ...] | None:
         """The first arrangement with a legal place; a ``target`` asks for no more use than that."""
-        rows = (
-            self._class_rows(rig)
-            if target is None
-            else rows_of(rig, self._problem.settings, self._class_rules(rig), target)
-        )
+        limits = self._limits(rig, target)
+        if not all(self._state_ok(rig, state, limits, self._lifted(state, waive)) for state in request.states):
+            return None
+        sizes: dict[tuple[object, ...], bool] = {}
         for arrangement in arrangements:
-            placements = self._try(rig, request, arrangement, waive, rows, target is None)
+            decks = (*arrangement.hauls, *arrangement.decks)
+            if decks not in sizes:
+                sizes[decks] = all(
+                    self._sizes_ok(rig, state, arrangement, self._lifted(state, waive)) for state in request.states
+                )
+            if not sizes[decks]:
+                continue
+            placements = self._try(rig, request, arrangement, waive, limits.rows, target is None)
             if placements is not None:
                 by_haul = {placed.haul: placed for placed in placements}
                 return tuple(by_haul[h] for h in request.load_order)
         return None
+
+    def _lifted(self, state: DeckState, waive: bool) -> bool:
+        return waive and self._waivable(state)
+
+    def _state_ok(self, rig: Rig, state: DeckState, limits: Compact, lifted: bool) -> bool:
+        """Whether the leg's weight alone is within gross, site and licence, wherever the items stand."""
+        weight_lb = sum(self._problem.hauls[h].item.weight.high_lb for h in state.aboard)
+        if weight_lb > (limits.heaviest_lifted_lb if lifted else limits.heaviest_lb):
+            return False
+        heaviest = self._site_limits(state)[2]
+        if heaviest is not None:
+            empty_lb = gross_form(rig).empty_worst(rig.trailer, Sense.MOST)
+            if empty_lb + weight_lb > heaviest + SLACK_LB:
+                return False
+        key = (self._class_of[rig.name], weight_lb)
+        if key not in self._licensed:
+            standing = self._standing(state.aboard, (Deck.MAIN,) * len(state.aboard))
+            self._licensed[key] = licence_check(self._problem, rig, standing).ok
+        return self._licensed[key]
+
+    def _standing(self, hauls: Sequence[int], decks: Sequence[Deck]) -> list[Standing]:
+        """The items aboard, for checks that ask no more than their deck."""
+        placed = [Placed(h, deck, 0, Facing.FORWARD) for h, deck in zip(hauls, decks, strict=True)]
+        return [Standing(self._problem.hauls[p.haul], p, 0.0, 0.0) for p in placed]
+
+    def _sizes_ok(self, rig: Rig, state: DeckState, arrangement: Arrangement, lifted: bool) -> bool:
+        """Whether width and height hold on the leg with the items on these decks."""
+        decks = dict(zip(arrangement.hauls, arrangement.decks, strict=True))
+        standing = self._standing(state.aboard, [decks[h] for h in state.aboard])
+        rules, highest = self._problem.rules, self._site_limits(state)[1]
+        width, height = (None if lifted else rules.value(key) for key in ("width_in", "height_in"))
+        if _over(load_width_in(rig, standing, width), width):
+            return False
+        top = load_height_in(rig, standing)
+        return not (_over(top, height) or _over(top, highest))
 
     def _try(
         self, rig: Rig, request: LoadRequest, arrangement: Arrangement, waive: bool, rows: Rows, keep: bool
@@ -214,68 +252,22 @@ class Placer:
         rows: Rows,
         found: Sequence[tuple[Spot, Floats]],
     ) -> Line | None:
-        """The arrangement's search: one block of rows a leg, places cut by sizes; None: a size is over."""
+        """The arrangement's search, places cut by the overall length; None: it is over by itself."""
         spots = [place for place, _ in found]
-        blocks: list[list[Floats]] = [[] for _ in found]
-        bounds: list[Floats] = []
+        legs = []
         for state in request.states:
-            lifted = waive and self._waivable(state)
-            aboard = [i for i, h in enumerate(arrangement.hauls) if h in state.aboard]
-            cut = self._cut(rig, state, arrangement, spots, aboard, lifted)
+            lifted = self._lifted(state, waive)
+            aboard = tuple(i for i, h in enumerate(arrangement.hauls) if h in state.aboard)
+            law = None if lifted else self._problem.rules.value(length_key(rig, self._problem.rules))
+            cut = self._cut_length(rig, spots, aboard, law, self._site_limits(state)[0])
             if cut is None:
                 return None
             spots = cut
-            bound = rows.lifted if lifted else rows.bounds
-            bounds.append(self._with_site_gross(rig, state, bound, rows))
-            for i, (_, table) in enumerate(found):
-                extra = table if i in aboard else np.zeros_like(table)
-                blocks[i].append(extra)
-        tables = []
-        for block, new, (old, _) in zip(blocks, spots, found, strict=True):
-            whole = np.concatenate(block) if block else np.zeros((0, old.last - old.first + 1))
-            tables.append(whole[:, : new.last - old.first + 1])
-        all_bounds = np.concatenate(bounds) if bounds else np.zeros(0)
-        return Line(tuple(spots), tuple(tables), all_bounds, self._problem.settings.gap_in)
-
-    def _with_site_gross(self, rig: Rig, state: DeckState, bounds: Floats, rows: Rows) -> Floats:
-        """Lowers the gross rows to the sites' own heaviest gross."""
-        heaviest = self._site_limits(state)[2]
-        if heaviest is None:
-            return bounds
-        bounds = bounds.copy()
-        for i, rule in enumerate(self._class_rules(rig)):
-            if rule.name == "GCWR":
-                bounds[i] = min(bounds[i], rows.bounds[i] + heaviest - rule.limit_lb)
-        return bounds
-
-    def _cut(
-        self,
-        rig: Rig,
-        state: DeckState,
-        arrangement: Arrangement,
-        spots: Sequence[Spot],
-        aboard: Sequence[int],
-        lifted: bool,
-    ) -> list[Spot] | None:
-        """Spots cut so that width, height, length and licence hold on the leg; None when one cannot."""
-        standing = []
-        for i in aboard:
-            haul, place = self._problem.hauls[arrangement.hauls[i]], spots[i]
-            placed = Placed(haul.index, place.deck, place.first, place.facing)
-            front = place.origin_in + place.first
-            standing.append(Standing(haul, placed, cg_in(haul.item, place.facing, front), front))
-        longest, highest, _ = self._site_limits(state)
-        rules = self._problem.rules
-        longest_by_law = length_key(rig, rules)
-        law = {k: None if lifted else rules.value(k) for k in ("width_in", "height_in", longest_by_law)}
-        if _over(load_width_in(rig, standing, law["width_in"]), law["width_in"]):
-            return None
-        height = load_height_in(rig, standing)
-        if _over(height, law["height_in"]) or _over(height, highest):
-            return None
-        if not licence_check(self._problem, rig, standing).ok:
-            return None
-        return self._cut_length(rig, spots, aboard, law[longest_by_law], longest)
+            legs.append(LegRows(aboard, rows.lifted if lifted else rows.bounds))
+        tables = tuple(
+            table[:, : new.last - old.first + 1] for new, (old, table) in zip(spots, found, strict=True)
+        )
+        return Line(tuple(spots), tables, tuple(legs), self._problem.settings.gap_in)
 
     @staticmethod
     def _cut_length(
@@ -304,11 +296,13 @@ class Placer:
             self._rules[number] = load_rules(rig, self._problem.settings, self._problem.rules)
         return self._rules[number]
 
-    def _class_rows(self, rig: Rig) -> Rows:
-        number = self._class_of[rig.name]
-        if number not in self._rows:
-            self._rows[number] = rows_of(rig, self._problem.settings, self._class_rules(rig))
-        return self._rows[number]
+    def _limits(self, rig: Rig, target: float | None) -> Compact:
+        number, settings = self._class_of[rig.name], self._problem.settings
+        if target is not None:
+            return compact(rows_of(rig, settings, self._class_rules(rig), target))
+        if number not in self._compact:
+            self._compact[number] = compact(rows_of(rig, settings, self._class_rules(rig)))
+        return self._compact[number]
 
     def _table(
         self, rig: Rig, item: Item, deck: Deck, facing: Facing, rows: Rows, keep: bool

@@ -16,15 +16,23 @@ from dispatch.units import SLACK_IN
 
 
 @dataclass(frozen=True, slots=True)
+class LegRows:
+    """One leg: which items of the line are aboard, and the bound of every row."""
+
+    aboard: tuple[int, ...]
+    bounds: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One arrangement to search: items in order along the deck with their places and contributions.
 
-    ``tables[i]``: shape (rows, places of item i); ``bounds``: one a row.
+    ``tables[i]``: shape (rows, places of item i), the same rows for every item.
     """
 
     spots: tuple[Spot, ...]
     tables: tuple[Floats, ...]
-    bounds: Floats
+    legs: tuple[LegRows, ...]
     gap_in: float
 
 
@@ -71,20 +79,32 @@ def _floor(value: float) -> int:
 
 
 def _trim(line: Line, windows: Sequence[tuple[int, int]]) -> tuple[list[Floats], Floats] | None:
-    """Tables cut to the windows, without the rows that always hold; None when some row never can."""
-    tables = [
+    """Tables cut to the windows, the legs' rows one below the other, without the rows that always hold.
+
+    None when some row never can hold.
+    """
+    cut = [
         table[:, low - s.first : high - s.first + 1]
         for table, s, (low, high) in zip(line.tables, line.spots, windows, strict=True)
     ]
-    if np.any(sum(t.min(axis=1) for t in tables) > line.bounds):
+    least, most = [table.min(axis=1) for table in cut], [table.max(axis=1) for table in cut]
+    blocks: list[list[Floats]] = [[] for _ in cut]
+    bounds = []
+    for leg in line.legs:
+        if np.any(np.sum([least[i] for i in leg.aboard], axis=0) > leg.bounds):
+            return None
+        keep = np.flatnonzero(np.sum([most[i] for i in leg.aboard], axis=0) > leg.bounds)
+        if not keep.size:
+            continue
+        bounds.append(leg.bounds[keep])
+        for i, table in enumerate(cut):
+            blocks[i].append(table[keep] if i in leg.aboard else np.zeros((keep.size, table.shape[1])))
+    if not bounds:
+        return [table[:0] for table in cut], np.zeros(0)
+    tables, all_bounds = _with_pairs([np.concatenate(block) for block in blocks], np.concatenate(bounds))
+    if np.any(np.sum([t.min(axis=1) for t in tables], axis=0) > all_bounds + 1e-6):
         return None
-    keep = sum(t.max(axis=1) for t in tables) > line.bounds
-    bounds = line.bounds[keep]
-    tables = [np.ascontiguousarray(t[keep]) for t in tables]
-    tables, bounds = _with_pairs(tables, bounds)
-    if np.any(sum(t.min(axis=1) for t in tables) > bounds + 1e-6):
-        return None
-    return tables, bounds
+    return tables, all_bounds
 
 
 def _with_pairs(tables: list[Floats], bounds: Floats) -> tuple[list[Floats], Floats]:
