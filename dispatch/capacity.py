@@ -55,7 +55,8 @@ class Allowed:
 class Heaviest:
     """The heaviest item of a length alone on a rig. ``places``: front edges where it is legal, none: nowhere.
 
-    ``stops``: the check that ten pounds more would break at the best of these places.
+    ``stops``: the check that ten pounds more would break at the best of these places. ``allowed``: the weights at
+    every place of the deck.
     """
 
     rig: str
@@ -64,6 +65,7 @@ class Heaviest:
     places: tuple[int, ...]
     best_in: int | None
     stops: str
+    allowed: tuple[Allowed, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,10 +136,10 @@ def heaviest(problem: Problem, rig: Rig, length_in: float) -> Heaviest | None:
     allowed = tuple(_allowed(beside, length_in, *ends))
     most = max(place.most_lb for place in allowed)
     if most == 0:
-        return Heaviest(rig.name, length_in, 0, (), None, _stops(beside, length_in, ends[0], 0))
+        return Heaviest(rig.name, length_in, 0, (), None, _stops(beside, length_in, ends[0], 0), allowed)
     places = tuple(place.front_edge_in for place in allowed if place.least_lb <= most <= place.most_lb)
     best = min(places, key=lambda at: (_greatest_use(beside, length_in, at, most), at))
-    return Heaviest(rig.name, length_in, most, places, best, _stops(beside, length_in, best, most))
+    return Heaviest(rig.name, length_in, most, places, best, _stops(beside, length_in, best, most), allowed)
 
 
 def _greatest_use(beside: _Beside, length_in: float, at_in: int, weight_lb: int) -> float:

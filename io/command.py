@@ -95,22 +95,35 @@ def plan(
 def check(
     inputs: Inputs,
     output: Annotated[
-        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Write the table as a workbook (.xlsx).")
+        Path | None,
+        typer.Option("-o", "--output", metavar="FILE", help="Write the results as a workbook (.xlsx)."),
+    ] = None,
+    length: Annotated[
+        list[float] | None,
+        typer.Option(
+            "--length",
+            min=0.5,
+            max=100,
+            metavar="FEET",
+            help="Item length for what still fits; may be repeated. Default: 6, 8, 10, 12, 15 and 20 ft.",
+            show_default=False,
+        ),
     ] = None,
     force: Force = False,
     quiet: Quiet = False,
 ) -> None:
-    """Check the inputs, and which item rides legally on which rig.
+    """Check the inputs, hand-made loads, and what rides legally on which rig.
 
-    Every item alone on every rig: whether it is legal, the tightest check and its use, or why not.
+    Every item alone on every rig; every load of the sheet Loads, where its items may stand and what would mend
+    it; and the heaviest item of a given length that each rig takes. No moves are needed.
 
-    Example: haulday check fleet.xlsx moves.xlsx -o checks.xlsx
+    Example: haulday check fleet.xlsx loads.xlsx -o checks.xlsx
     """
     _need_suffix(output, ".xlsx", "-o")
     with _stoppable():
         from dispatch.io.run_check import run_check  # noqa: PLC0415 - see the module's docstring
 
-        raise typer.Exit(run_check(tuple(inputs), output, force=force, quiet=quiet))
+        raise typer.Exit(run_check(tuple(inputs), output, length or (), force=force, quiet=quiet))
 
 
 @app.command()

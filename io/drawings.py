@@ -6,14 +6,13 @@ is the same byte for byte for the same load, and it is told apart by line and ha
 
 from __future__ import annotations
 
-import io
 import textwrap
-import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dispatch.io.output_units import OutputUnits
+from dispatch.io.pictures import INK, MID, PALE, TEXT_PT, WHITE, WIDTH_IN, picture
 
 from dispatch.axle_loads import axle_positions, cg_in, contact_in, to_coupler
 from dispatch.driver_page import AxleLoad
@@ -26,16 +25,12 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-WIDTH_IN = 10.0
 HIGHEST_IN = 4.6
-"""Size of the picture on paper: as wide as the page, as high as the load asks for, up to ``HIGHEST_IN``."""
-DPI = 160
+"""A picture is as high as the load asks for, up to so much on paper."""
 WHEEL_IN = 16.0
 """Radius of a drawn wheel, inches; like the shape of the cab a convention of the drawing only."""
 FRAME_IN = (26.0, 36.0)
 """Under and upper edge of the drawn truck frame above the road."""
-INK, MID, PALE, WHITE = "#202020", "#8c8c8c", "#e6e6e6", "#ffffff"
-TEXT_PT = 7.5
 LINE = 0.0155
 """Height of one line of text as a share of the drawing's width."""
 ABOVE = 3.4 * LINE
@@ -87,20 +82,9 @@ def side_view(
     ``on_deck``: order of loading (from 1) and place of each item; ``loads``: what each axle carries, front to
     rear, the coupler last.
     """
-    import matplotlib as mpl  # noqa: PLC0415 - half a second of import that only drawings need
-    from matplotlib.figure import Figure  # noqa: PLC0415
-
-    style = {"font.family": "DejaVu Sans", "svg.hashsalt": "haulday", "hatch.linewidth": 0.6}
-    with mpl.rc_context(style), warnings.catch_warnings():
-        warnings.simplefilter("ignore", UserWarning)  # a name in a script that the font lacks still draws
-        items = [_loaded(problem, rig, *one) for one in on_deck]
-        frame = _frame(rig, items)
-        figure = Figure(figsize=(WIDTH_IN, WIDTH_IN * frame.shape), dpi=DPI)
-        _draw(figure, frame, problem, rig, items, loads)
-        image = io.BytesIO()
-        metadata = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
-        figure.savefig(image, format=kind, dpi=DPI, metadata=metadata)
-    return image.getvalue()
+    items = [_loaded(problem, rig, *one) for one in on_deck]
+    frame = _frame(rig, items)
+    return picture(frame.shape, lambda figure: _draw(figure, frame, problem, rig, items, loads), kind)
 
 
 def _loaded(problem: Problem, rig: Rig, order: int, placed: Placed) -> Loaded:

@@ -11,7 +11,7 @@ from dispatch.io.output_units import OutputUnits
 from dispatch.io.sheet_styles import Look, Shown, Value
 from openpyxl.workbook import Workbook
 
-from dispatch.report import Report, WeightRow
+from dispatch.report import Report
 from dispatch.units import feet_inches
 
 
@@ -39,11 +39,13 @@ def _time(attribute: str) -> Callable[[Any, OutputUnits], Value]:
     return lambda row, _: styles.clock_value(getattr(row, attribute))
 
 
-def _plain(attribute: str) -> Callable[[Any, OutputUnits], Value]:
+def plain(attribute: str) -> Callable[[Any, OutputUnits], Value]:
+    """A field of the row as it is."""
     return lambda row, _: getattr(row, attribute)
 
 
-def _weight(attribute: str) -> Callable[[Any, OutputUnits], Value]:
+def weight(attribute: str) -> Callable[[Any, OutputUnits], Value]:
+    """A weight of the row, pounds, in lb or kg."""
     return lambda row, units: units.to_weight(getattr(row, attribute))
 
 
@@ -51,33 +53,40 @@ def _road(attribute: str) -> Callable[[Any, OutputUnits], Value]:
     return lambda row, units: units.to_road(getattr(row, attribute))
 
 
-def _place(attribute: str) -> Callable[[Any, OutputUnits], Shown]:
+def place(attribute: str) -> Callable[[Any, OutputUnits], Shown]:
+    """A place on deck, inches, in in or m; a field that is ``None`` stays blank."""
+
     def show(row: Any, units: OutputUnits) -> Shown:
-        value = units.to_position(getattr(row, attribute))
+        inches = getattr(row, attribute)
+        if inches is None:
+            return Shown(None, "General")
+        value = units.to_position(inches)
         return Shown(value, "0.000" if units.metric_distance else "0.##" if value % 1 else "0")
 
     return show
 
 
-def _feet_inches(attribute: str) -> Callable[[Any, OutputUnits], Value]:
+def feet_inches_text(attribute: str) -> Callable[[Any, OutputUnits], Value]:
+    """A place on deck in feet and inches for people."""
     return lambda row, _: feet_inches(getattr(row, attribute))
 
 
-def _wide(look: Look, width: float) -> Look:
+def wide(look: Look, width: float) -> Look:
+    """The look with another width, characters."""
     return replace(look, width=width)
 
 
 SCHEDULE = (
-    Column("Trip", styles.COUNT, _plain("trip"), "number of the trip: rigs in input order, then by time"),
-    Column("Rig", _wide(styles.TEXT, 10), _plain("rig"), "rig that makes the trip"),
-    Column("Truck", _wide(styles.TEXT, 10), _plain("truck"), "its truck"),
-    Column("Trailer", _wide(styles.TEXT, 10), _plain("trailer"), "its trailer"),
-    Column("Driver", _wide(styles.TEXT, 11), _plain("driver"), "its driver"),
+    Column("Trip", styles.COUNT, plain("trip"), "number of the trip: rigs in input order, then by time"),
+    Column("Rig", wide(styles.TEXT, 10), plain("rig"), "rig that makes the trip"),
+    Column("Truck", wide(styles.TEXT, 10), plain("truck"), "its truck"),
+    Column("Trailer", wide(styles.TEXT, 10), plain("trailer"), "its trailer"),
+    Column("Driver", wide(styles.TEXT, 11), plain("driver"), "its driver"),
     Column("Start", styles.TIME, _time("start_min"), "arrival at the first pickup"),
     Column("End", styles.TIME, _time("end_min"), "the last item is off"),
-    Column("Items (load order)", _wide(styles.LONG_TEXT, 26), _plain("items"), "what is carried, first on first"),
-    Column("From", _wide(styles.TEXT, 11), _plain("origin"), "site of the first pickup"),
-    Column("To", _wide(styles.TEXT, 11), _plain("destination"), "site of the last drop"),
+    Column("Items (load order)", wide(styles.LONG_TEXT, 26), plain("items"), "what is carried, first on first"),
+    Column("From", wide(styles.TEXT, 11), plain("origin"), "site of the first pickup"),
+    Column("To", wide(styles.TEXT, 11), plain("destination"), "site of the last drop"),
     Column("Loaded", styles.ROAD, _road("loaded_tenths"), "road with something on deck", "road"),
     Column(
         "Empty before",
@@ -89,14 +98,14 @@ SCHEDULE = (
     Column(
         "Heaviest gross",
         styles.WEIGHT,
-        _weight("heaviest_gross_lb"),
+        weight("heaviest_gross_lb"),
         "greatest gross of the combination on any leg, for the stated (nominal) weights",
         "weight",
     ),
     Column(
         "Tightest check",
-        _wide(styles.TEXT, 14),
-        _plain("tightest"),
+        wide(styles.TEXT, 14),
+        plain("tightest"),
         "check on weights or shares with the greatest use on any leg of the trip",
     ),
     Column(
@@ -114,132 +123,135 @@ SCHEDULE = (
         "per trip and permits; the way home and overtime are in the Summary only",
         "USD",
     ),
-    Column("Permit", _wide(styles.TEXT, 18), _plain("permit"), "permits entered on the moves, with travel hours"),
+    Column("Permit", wide(styles.TEXT, 18), plain("permit"), "permits entered on the moves, with travel hours"),
 )
 
 STOPS = (
-    Column("Trip", styles.COUNT, _plain("trip"), "number of the trip"),
-    Column("Stop", styles.COUNT, _plain("stop"), "number of the stop within the trip"),
-    Column("Rig", _wide(styles.TEXT, 14), _plain("rig"), "rig that makes the trip"),
+    Column("Trip", styles.COUNT, plain("trip"), "number of the trip"),
+    Column("Stop", styles.COUNT, plain("stop"), "number of the stop within the trip"),
+    Column("Rig", wide(styles.TEXT, 14), plain("rig"), "rig that makes the trip"),
     Column("Arrive", styles.TIME, _time("arrive_min"), "the rig is at the gate; waiting may follow"),
     Column("Leave", styles.TIME, _time("leave_min"), "the rig leaves; waiting may lie before"),
-    Column("Site", _wide(styles.TEXT, 18), _plain("site"), "where"),
-    Column("Action", _wide(styles.TEXT, 9), lambda row, _: row.action.value, "load or unload"),
+    Column("Site", wide(styles.TEXT, 18), plain("site"), "where"),
+    Column("Action", wide(styles.TEXT, 9), lambda row, _: row.action.value, "load or unload"),
     Column(
         "Move",
-        _wide(styles.TEXT, 12),
-        _plain("move"),
+        wide(styles.TEXT, 12),
+        plain("move"),
         "the move; for a companion the move that it rides along with",
     ),
-    Column("Item", _wide(styles.TEXT, 20), _plain("item"), "what comes on or off"),
+    Column("Item", wide(styles.TEXT, 20), plain("item"), "what comes on or off"),
     Column(
         "On deck after",
-        _wide(styles.LONG_TEXT, 40),
-        _plain("on_deck"),
+        wide(styles.LONG_TEXT, 40),
+        plain("on_deck"),
         "what stands on deck afterwards, in load order",
     ),
 )
 
 LOAD_PLAN = (
-    Column("Trip", styles.COUNT, _plain("trip"), "number of the trip"),
+    Column("Trip", styles.COUNT, plain("trip"), "number of the trip"),
     Column(
         "Move",
-        _wide(styles.TEXT, 9),
-        _plain("move"),
+        wide(styles.TEXT, 9),
+        plain("move"),
         "the move; for a companion the move that it rides along with",
     ),
-    Column("Item", _wide(styles.TEXT, 17), _plain("item"), "what stands there"),
-    Column("Order", styles.COUNT, _plain("order"), "1 is loaded first"),
+    Column("Item", wide(styles.TEXT, 17), plain("item"), "what stands there"),
+    Column("Order", styles.COUNT, plain("order"), "1 is loaded first"),
     Column(
         "Front edge behind coupler",
-        _wide(styles.FIGURE, 12),
-        _place("behind_coupler_in"),
+        wide(styles.FIGURE, 12),
+        place("behind_coupler_in"),
         "edge nearest the truck, behind the coupler (negative: ahead of it)",
         "position",
     ),
     Column(
         "Front edge behind deck front",
-        _wide(styles.FIGURE, 12),
-        _place("behind_deck_front_in"),
+        wide(styles.FIGURE, 12),
+        place("behind_deck_front_in"),
         "edge nearest the truck, behind the front of the item's own deck: whole inches",
         "position",
     ),
     Column(
         "Front edge behind coupler (ft in)",
-        _wide(styles.TEXT, 12),
-        _feet_inches("behind_coupler_in"),
+        wide(styles.TEXT, 12),
+        feet_inches_text("behind_coupler_in"),
         "the same in feet and inches",
     ),
     Column(
         "Front edge behind deck front (ft in)",
-        _wide(styles.TEXT, 12),
-        _feet_inches("behind_deck_front_in"),
+        wide(styles.TEXT, 12),
+        feet_inches_text("behind_deck_front_in"),
         "the same in feet and inches",
     ),
-    Column("Facing", _wide(styles.TEXT, 9), lambda row, _: row.facing.value, "forward: nose to the truck"),
-    Column("Deck", _wide(styles.TEXT, 7), lambda row, _: row.deck.value, "main or neck"),
-    Column("Weight", styles.WEIGHT, _weight("weight_lb"), "stated weight", "weight"),
+    Column("Facing", wide(styles.TEXT, 9), lambda row, _: row.facing.value, "forward: nose to the truck"),
+    Column("Deck", wide(styles.TEXT, 7), lambda row, _: row.deck.value, "main or neck"),
+    Column("Weight", styles.WEIGHT, weight("weight_lb"), "stated weight", "weight"),
     Column(
-        "Weight high", styles.WEIGHT, _weight("weight_high_lb"), "greatest true weight within tolerance", "weight"
+        "Weight high", styles.WEIGHT, weight("weight_high_lb"), "greatest true weight within tolerance", "weight"
     ),
-    Column("Tie-downs", _wide(styles.COUNT, 7), _plain("tie_downs"), "chains and straps that hold the item"),
+    Column("Tie-downs", wide(styles.COUNT, 7), plain("tie_downs"), "chains and straps that hold the item"),
     Column(
         "Least WLL",
         styles.WEIGHT,
-        _weight("least_wll_lb"),
+        weight("least_wll_lb"),
         "aggregate working load limit that the item needs: half its greatest true weight",
         "weight",
     ),
-    Column("Weight basis", _wide(styles.TEXT, 11), _plain("basis"), "where the weight comes from"),
-    Column("Chains", _wide(styles.COUNT, 7), _plain("chains"), "of these chains"),
-    Column("Straps", _wide(styles.COUNT, 7), _plain("straps"), "of these straps"),
+    Column("Weight basis", wide(styles.TEXT, 11), plain("basis"), "where the weight comes from"),
+    Column("Chains", wide(styles.COUNT, 7), plain("chains"), "of these chains"),
+    Column("Straps", wide(styles.COUNT, 7), plain("straps"), "of these straps"),
     Column(
         "Least WLL each",
         styles.WEIGHT,
-        _weight("each_wll_lb"),
+        weight("each_wll_lb"),
         "rating of every one of these tie-downs that gives the aggregate",
         "weight",
     ),
-    Column("Rig", _wide(styles.TEXT, 10), _plain("rig"), "rig that makes the trip"),
+    Column("Rig", wide(styles.TEXT, 10), plain("rig"), "rig that makes the trip"),
 )
 
 CHECK_FORMATS = {"lb": "#,##0", "kg": "#,##0", "%": "0.0", "ft": "0.00", "m": "0.000", "count": "0"}
 
 
-def _figure(attribute: str) -> Callable[[WeightRow, OutputUnits], Shown]:
-    def show(row: WeightRow, units: OutputUnits) -> Shown:
+def figure(attribute: str) -> Callable[[Any, OutputUnits], Shown]:
+    """A figure of the row's check in the check's unit."""
+
+    def show(row: Any, units: OutputUnits) -> Shown:
         unit = row.check.unit
         return Shown(units.to_check(getattr(row.check, attribute), unit), CHECK_FORMATS[units.of_check(unit)])
 
     return show
 
 
-def _use(row: WeightRow, _: OutputUnits) -> Value:
+def use_pct(row: Any, _: OutputUnits) -> Value:
+    """The use of the row's check, per cent; blank where a limit of zero is broken."""
     return None if row.check.use == float("inf") else round(row.check.use * 100, 2)
 
 
 WEIGHTS = (
-    Column("Trip", styles.COUNT, _plain("trip"), "number of the trip"),
+    Column("Trip", styles.COUNT, plain("trip"), "number of the trip"),
     Column(
         "Leg",
         styles.COUNT,
         lambda row, _: row.leg or "all",
         "number of the leg within the trip; `all` for a check made once a trip",
     ),
-    Column("From", _wide(styles.TEXT, 16), _plain("origin"), "where the leg begins"),
-    Column("To", _wide(styles.TEXT, 16), _plain("destination"), "where the leg ends"),
-    Column("Check", _wide(styles.TEXT, 20), lambda row, _: row.check.name, "name of the check"),
-    Column("Value", styles.FIGURE, _figure("value"), "for the stated (nominal) weights"),
-    Column("Worst case", styles.FIGURE, _figure("worst"), "over every true weight within tolerance"),
-    Column("Limit", styles.FIGURE, _figure("limit"), "what it may not exceed, or not fall below"),
+    Column("From", wide(styles.TEXT, 16), plain("origin"), "where the leg begins"),
+    Column("To", wide(styles.TEXT, 16), plain("destination"), "where the leg ends"),
+    Column("Check", wide(styles.TEXT, 20), lambda row, _: row.check.name, "name of the check"),
+    Column("Value", styles.FIGURE, figure("value"), "for the stated (nominal) weights"),
+    Column("Worst case", styles.FIGURE, figure("worst"), "over every true weight within tolerance"),
+    Column("Limit", styles.FIGURE, figure("limit"), "what it may not exceed, or not fall below"),
     Column(
         "Unit",
         replace(styles.TEXT, width=7, alignment=styles.TOP_CENTRE),
         lambda row, units: units.of_check(row.check.unit),
         "unit of the figures",
     ),
-    Column("Margin", styles.FIGURE, _figure("margin"), "from the worst case to the limit; negative when broken"),
-    Column("Use", styles.PERCENT, _use, "worst case / limit (lower limit: limit / worst case)", "%"),
+    Column("Margin", styles.FIGURE, figure("margin"), "from the worst case to the limit; negative when broken"),
+    Column("Use", styles.PERCENT, use_pct, "worst case / limit (lower limit: limit / worst case)", "%"),
     Column(
         "OK",
         replace(styles.TEXT, width=6, alignment=styles.TOP_CENTRE),
@@ -248,7 +260,7 @@ WEIGHTS = (
     ),
     Column(
         "Basis of limit",
-        _wide(styles.LONG_TEXT, 48),
+        wide(styles.LONG_TEXT, 48),
         lambda row, _: row.check.basis,
         "sheet and column, or regulation",
     ),
@@ -267,12 +279,12 @@ class LeftOutRow:
 
 
 LEFT_OUT = (
-    Column("Move", _wide(styles.TEXT, 14), _plain("move"), "the move left out"),
-    Column("Item", _wide(styles.TEXT, 20), _plain("item"), "its item"),
-    Column("Rig", _wide(styles.TEXT, 16), _plain("rig"), "rig that the reason is about"),
-    Column("Reason", _wide(styles.LONG_TEXT, 70), _plain("reason"), "why this rig does not carry it, in numbers"),
+    Column("Move", wide(styles.TEXT, 14), plain("move"), "the move left out"),
+    Column("Item", wide(styles.TEXT, 20), plain("item"), "its item"),
+    Column("Rig", wide(styles.TEXT, 16), plain("rig"), "rig that the reason is about"),
+    Column("Reason", wide(styles.LONG_TEXT, 70), plain("reason"), "why this rig does not carry it, in numbers"),
     Column(
-        "What would change it", _wide(styles.LONG_TEXT, 50), _plain("change"), "the least change that would help"
+        "What would change it", wide(styles.LONG_TEXT, 50), plain("change"), "the least change that would help"
     ),
 )
 
@@ -299,7 +311,19 @@ TABLES: tuple[tuple[str, str, Sequence[Column], Callable[[Report], Iterable[obje
 def write_tables(workbook: Workbook, report: Report, units: OutputUnits) -> None:
     """Append every table's sheet to the workbook."""
     for title, name, columns, rows in TABLES:
-        heads = [(column.header(units), column.look) for column in columns]
-        values = [[column.value(row, units) for column in columns] for row in rows(report)]
-        styles.write_table(workbook.create_sheet(title), name, heads, values)
-        styles.print_landscape(workbook[title], titles="1:1", metric=units.metric_distance)
+        write_sheet(workbook, title, name, columns, rows(report), units)
+
+
+def write_sheet(
+    workbook: Workbook,
+    title: str,
+    name: str,
+    columns: Sequence[Column],
+    rows: Iterable[object],
+    units: OutputUnits,
+) -> None:
+    """Append one sheet with one table, ``name`` in the workbook."""
+    heads = [(column.header(units), column.look) for column in columns]
+    values = [[column.value(row, units) for column in columns] for row in rows]
+    styles.write_table(workbook.create_sheet(title), name, heads, values)
+    styles.print_landscape(workbook[title], titles="1:1", metric=units.metric_distance)

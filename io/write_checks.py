@@ -1,84 +1,60 @@
-"""The item-by-rig table of ``haulday check``: for the terminal, and as a workbook."""
+"""The workbook of ``haulday check``, put together from parts, and the item-by-rig table for the terminal."""
 
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from dispatch.io import sheet_styles as styles
+from dispatch.io.fit_sheets import write_fit_sheets
+from dispatch.io.load_sheets import write_load_sheets
 from dispatch.io.output_units import OutputUnits
-from dispatch.io.schedule_sheets import CHECK_FORMATS, Column
-from dispatch.io.sheet_styles import Shown, Value
-from dispatch.io.terminal import table
+from dispatch.io.ride_sheet import write_ride_sheet
+from openpyxl.workbook import Workbook
 
+from dispatch.capacity import Heaviest
 from dispatch.explain import Ride
+from dispatch.load_report import LoadReport
+from dispatch.problem import Problem
 
 
-def _figure(attribute: str, ride: Ride, units: OutputUnits) -> Value | Shown:
-    check = ride.tightest
-    if check is None:
-        return None
-    shown = units.to_check(getattr(check, attribute), check.unit)
-    return Shown(shown, CHECK_FORMATS[units.of_check(check.unit)])
+@dataclass(frozen=True, slots=True)
+class CheckResults:
+    """Everything that ``haulday check`` worked out."""
+
+    problem: Problem
+    rides: tuple[Ride, ...]
+    loads: tuple[LoadReport, ...] = ()
+    heaviest: tuple[Heaviest, ...] = ()
 
 
-def _use_pct(ride: Ride) -> float | None:
-    if ride.tightest is None or ride.tightest.use == float("inf"):
-        return None
-    return round(ride.tightest.use * 100, 2)
+Part = Callable[[Workbook, CheckResults, OutputUnits], None]
 
 
-COLUMNS = (
-    Column("Item", styles.Look("@", 24), lambda ride, _: ride.item, "what would be carried"),
-    Column("Rig", styles.Look("@", 18), lambda ride, _: ride.rig, "on what"),
-    Column(
-        "Rides alone",
-        styles.Look("@", 9, styles.TOP_CENTRE),
-        lambda ride, _: "yes" if ride.ok else "no",
-        "yes: some place on deck is legal; site limits and hours are left aside",
-    ),
-    Column(
-        "Tightest check",
-        styles.Look("@", 20),
-        lambda ride, _: ride.tightest.name if ride.tightest else "",
-        "at the best place",
-    ),
-    Column("Use", styles.PERCENT, lambda ride, _: _use_pct(ride), "worst case / limit of that check", "%"),
-    Column("Worst case", styles.FIGURE, lambda ride, units: _figure("worst", ride, units), "its worst case"),
-    Column("Limit", styles.FIGURE, lambda ride, units: _figure("limit", ride, units), "its limit"),
-    Column(
-        "Unit",
-        styles.Look("@", 7, styles.TOP_CENTRE),
-        lambda ride, units: units.of_check(ride.tightest.unit) if ride.tightest else "",
-        "unit of the figures",
-    ),
-    Column("Best place", styles.Look("@", 30), lambda ride, _: ride.place, "where the least margin is largest"),
-    Column("Why not", styles.Look("@", 60), lambda ride, _: ride.why_not, "what forbids it, in numbers"),
-)
+def _loads(workbook: Workbook, results: CheckResults, units: OutputUnits) -> None:
+    write_load_sheets(workbook, results.loads, units)
 
 
-def checks_workbook(rides: Sequence[Ride], units: OutputUnits) -> bytes:
-    """The table as the bytes of an ``.xlsx`` file."""
+def _fits(workbook: Workbook, results: CheckResults, units: OutputUnits) -> None:
+    write_fit_sheets(workbook, results.problem.rigs, results.heaviest, results.loads, units)
+
+
+def _rides(workbook: Workbook, results: CheckResults, units: OutputUnits) -> None:
+    write_ride_sheet(workbook, results.rides, units)
+
+
+PARTS: tuple[Part, ...] = (_loads, _fits, _rides)
+"""What the workbook is made of, in the order of its sheets; a part without anything to show adds no sheet."""
+
+
+def checks_workbook(results: CheckResults, parts: Sequence[Part] = PARTS) -> bytes:
+    """The bytes of an ``.xlsx`` file, in the units that Settings asks for."""
+    units = OutputUnits.of(results.problem.settings)
     workbook = styles.new_workbook()
-    sheet = styles.first_sheet(workbook, "Item by rig")
-    heads = [(column.header(units), column.look) for column in COLUMNS]
-    rows = [[column.value(ride, units) for column in COLUMNS] for ride in rides]
-    styles.write_table(sheet, "ItemByRig", heads, rows)
-    styles.print_landscape(sheet, titles="1:1", metric=units.metric_distance)
+    workbook.remove(workbook.worksheets[0])
+    for part in parts:
+        part(workbook, results, units)
     buffer = io.BytesIO()
     workbook.save(buffer)
     return buffer.getvalue()
-
-
-def checks_text(rides: Sequence[Ride]) -> str:
-    """The table for a terminal: item, rig, verdict, tightest check and its use, or why not."""
-    heads = ("item", "rig", "rides", "tightest check", "use %", "where, or why not")
-    rows = [_line(ride) for ride in rides]
-    return table(heads, rows, last_uncut=True)
-
-
-def _line(ride: Ride) -> tuple[str, ...]:
-    use = _use_pct(ride)
-    name = ride.tightest.name if ride.tightest else ""
-    shown = "" if use is None else f"{use:.1f}"
-    return ride.item, ride.rig, "yes" if ride.ok else "no", name, shown, ride.place if ride.ok else ride.why_not

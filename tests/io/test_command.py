@@ -164,7 +164,7 @@ def test_options_reach_the_search(day: Path, tmp_path: Path, monkeypatch: pytest
 def test_check_prints_and_writes_the_item_by_rig_table(day: Path, tmp_path: Path) -> None:
     result = run("check", day, "-o", tmp_path / "checks.xlsx")
     assert result.exit_code == 0, result.stderr
-    assert [line.split()[0] for line in result.stdout.splitlines()[2:]].count("EX-07") == 2
+    assert [line.split()[:1] for line in result.stdout.splitlines()[2:]].count(["EX-07"]) == 2
     sheet = load_workbook(tmp_path / "checks.xlsx")["Item by rig"]
     assert [cell.value for cell in sheet[1]][:5] == ["Item", "Rig", "Rides alone", "Tightest check", "Use (%)"]
     assert sheet.max_row == 7

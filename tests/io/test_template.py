@@ -229,6 +229,7 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Moves": "Move; Item; From; To; Ready; Deliver by; Load (min); Unload (min); Priority=1; Job; Runs=yes; "
         "With; Only rigs; Not rigs; Permit; Permit hours; Permit cost (USD)=0; Note; Status=open; Rig; Start",
         "Distances": "From; To; Distance (mi); Minutes; Oneway=no",
+        "Loads": "Load; Rig; Item; Order; Front edge behind deck front (ft); Facing; Deck; Runs=yes; Permit",
         "Settings": "Setting; Value; Note",
         "Limits": "Limit; Value; Note",
     }
