@@ -7,9 +7,9 @@ import math
 from dispatch.bounds import fewest_trips
 from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled
-from dispatch.pricing import Priced, Prices, Search
+from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import fit
-from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, keeps, price_all
+from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all
 
 
 def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
@@ -50,7 +50,7 @@ def generate(
         if new:
             continue
         found = price_all(shop, prices, Search(most_columns=budget.columns_a_round, most_labels=budget.labels))
-        exact = shop.trips.complete and all(_labels_complete(priced, budget) for priced in found)
+        exact = shop.trips.complete and all(priced.exact for priced in found)
         if exact:
             groups = shop.day.groups
             lower = value + sum(g.count * p.least for g, p in zip(groups, found, strict=True))
@@ -62,11 +62,6 @@ def generate(
             floor = value if exact else None
             break
     return best, prices, floor
-
-
-def _labels_complete(priced: Priced, budget: Budget) -> bool:
-    """Whether the least reduced cost is exact: only the list of days may have been cut short."""
-    return priced.complete or len(priced.columns) >= budget.columns_a_round
 
 
 def dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Result) -> Result:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dispatch.choices import choose, enrich, from_pool
 from dispatch.floors import dive, generate, simple_bound
 from dispatch.master import Goal, Master, Settled
+from dispatch.partitions import from_partitions
 from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import Fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, price_all, value_of
@@ -30,18 +31,29 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
     best, prices, floor = generate(shop, goal, master, best)
     shop.remember(master.columns)
     limits.tell(goal.value, best.value, best.bound)
-    if not best.proved and not limits.over():
-        best = from_pool(shop, goal, settled, best, prices)
-        limits.tell(goal.value, best.value, best.bound)
-    if not best.proved and not limits.over():
-        best = dive(shop, goal, settled, master, best)
-        limits.tell(goal.value, best.value, best.bound)
-    if not best.proved and not limits.over():
+
+    def pool(best: Result) -> Result:
+        return from_pool(shop, goal, settled, best, prices)
+
+    def diving(best: Result) -> Result:
+        return dive(shop, goal, settled, master, best)
+
+    def partitions(best: Result) -> Result:
+        return from_partitions(shop, settled, best) if goal is Goal.TRIPS else best
+
+    def richer_pool(best: Result) -> Result:
         enrich(shop, best, prices, floor)
-        best = from_pool(shop, goal, settled, best, prices)
-        limits.tell(goal.value, best.value, best.bound)
-    if not best.proved and floor is not None and not limits.over():
-        best = _proof(shop, goal, settled, best, prices, floor)
+        return pool(best)
+
+    def proof(best: Result) -> Result:
+        return best if floor is None else _proof(shop, goal, settled, best, prices, floor)
+
+    # Costs differ, so few days are within the gap and the proof is cheap; trips tie, so better plans first.
+    by_cost = (pool, proof, diving, richer_pool, proof)
+    for stage in by_cost if goal is Goal.COST else (pool, partitions, diving, richer_pool, proof):
+        if best.proved or limits.over():
+            break
+        best = stage(best)
         limits.tell(goal.value, best.value, best.bound)
     return best
 

@@ -18,7 +18,7 @@ from dispatch.timing import NEVER_MIN
 from dispatch.travel import Travel
 from dispatch.trip_arrays import group_arrays, trip_arrays
 from dispatch.trip_stock import TripStock
-from dispatch.trips import OrderBook, TripBudget, Unit, units_of
+from dispatch.trips import Candidate, OrderBook, TripBudget, Unit, units_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -185,11 +185,15 @@ class PricerShelf:
         stocks = self._trips.by_group[group]
         version = tuple(stock.version for stock in stocks)
         if group not in self._made or self._made[group][0] != version:
-            rules, units = self._day.rules, len(self._day.shape.units)
-            rigs = self._day.groups[group]
-            trips = trip_arrays(rules, rigs, [stock.trips() for stock in stocks], units, self._day.after)
-            self._made[group] = version, Pricer(group_arrays(rules, rigs, trips))
+            self._made[group] = version, self.pricer_of(group, lambda _: True)
         return self._made[group][1]
+
+    def pricer_of(self, group: int, wanted: Callable[[Candidate], bool]) -> Pricer:
+        """A pricer with the wanted trips only."""
+        rules, units, rigs = self._day.rules, len(self._day.shape.units), self._day.groups[group]
+        by_rig = [[trip for trip in stock.trips() if wanted(trip)] for stock in self._trips.by_group[group]]
+        trips = trip_arrays(rules, rigs, by_rig, units, self._day.after)
+        return Pricer(group_arrays(rules, rigs, trips))
 
     def judged(self, column: Column) -> Column | None:
         """The day with a legal load for every trip; ``None`` when one has none, or other hours than assumed."""

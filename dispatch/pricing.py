@@ -59,10 +59,15 @@ class Search:
 
 @dataclass(frozen=True, slots=True)
 class Priced:
-    """Days found, the least reduced cost seen, and whether nothing below the cut-off can be missing."""
+    """Days found and the least reduced cost seen.
+
+    ``exact``: no day is below both ``least`` and the cut-off. ``complete``: besides, every day below
+    the cut-off is in the list.
+    """
 
     columns: tuple[Column, ...]
     least: float
+    exact: bool
     complete: bool
 
 
@@ -76,7 +81,7 @@ class Pricer:
         """All days below the cut-off (or, with a beam, some of them), best first."""
         trips = self.arrays.trips
         if not trips.trips:
-            return Priced((), 0.0, complete=True)
+            return Priced((), 0.0, exact=True, complete=True)
         lin = prices.money * trips.lin_cents + prices.per_trip - trips.member @ prices.unit
         run = _Run(self.arrays, prices, how, lin, cost_to_go(self.arrays, lin, prices.money))
         return run.all_days()
@@ -92,7 +97,8 @@ class _Run:
         self.lin = lin
         self.floor = floor
         self.layers: list[Layer] = []
-        self.complete = how.beam is None
+        self.exact = how.beam is None
+        self.complete = True
         self.labels = 0
 
     def all_days(self) -> Priced:
@@ -101,7 +107,7 @@ class _Run:
             self.layers.append(layer)
             self.labels += len(layer)
             if self.labels > self.how.most_labels or self.how.stop():
-                self.complete = False
+                self.exact = False
                 break
             layer = self._kept(stacked(list(self._pieces(layer)), layer))
         return self._finished()
@@ -114,7 +120,7 @@ class _Run:
             held += len(kept)
             yield kept
             if self.labels + held > self.how.most_labels:
-                self.complete = False
+                self.exact = False
                 return
 
     # -- growing ------------------------------------------------------------------------------------------
@@ -148,7 +154,7 @@ class _Run:
         size = max(1, PAIRS_AT_ONCE // trips)
         for begin in range(0, len(layer), size):
             if self.how.stop():
-                self.complete = False
+                self.exact = False
                 return
             rows = np.arange(begin, min(begin + size, len(layer)))
             part = layer.take(rows)
@@ -349,7 +355,7 @@ class _Run:
             if column is not None:
                 columns[key] = column
         least = picked[0][0] if picked else 0.0
-        return Priced(tuple(columns.values()), min(least, 0.0), self.complete)
+        return Priced(tuple(columns.values()), min(least, 0.0), self.exact, self.exact and self.complete)
 
     def _key(self, depth: int, row: int) -> object:
         if self.how.keep_all:

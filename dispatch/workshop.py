@@ -84,7 +84,7 @@ class Workshop:
             legal = [judged for column in found.columns if (judged := self.shelf.judged(column))]
             whole = len(legal) == len(found.columns)
             if whole or (legal and not how.every) or self.limits.over():
-                return Priced(tuple(legal), found.least, found.complete and (whole or not how.every))
+                return replace(found, columns=tuple(legal), complete=found.complete and whole)
 
 
 def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
