@@ -122,7 +122,7 @@ class Contradiction:
 class Weighing:
     """Everything that the tickets tell."""
 
-    comparisons: tuple[Comparison, ...]
-    estimates: tuple[Estimate, ...]
-    new_figures: tuple[NewFigure, ...]
-    contradictions: tuple[Contradiction, ...]
+    comparisons: tuple[Comparison, ...] = ()
+    estimates: tuple[Estimate, ...] = ()
+    new_figures: tuple[NewFigure, ...] = ()
+    contradictions: tuple[Contradiction, ...] = ()

@@ -58,7 +58,7 @@ TICKETS = Sheet(
             "its unit; then forward (or nothing) or rearward, main (or nothing) or neck; ; between items.",
             where="A tape, on the scale.",
             default="nothing",
-            example="EX-07 @ 9 ft 4 in; BK-2 @ 6 in neck",
+            example="EX-07 @ 9 ft 4 in rearward",
         ),
         text(
             TOLERANCE,

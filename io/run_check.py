@@ -1,4 +1,4 @@
-"""``haulday check``: which item rides alone on which rig, what hand-made loads are worth, what still fits."""
+"""``haulday check``: which item rides alone on which rig, hand-made loads, what still fits, scale tickets."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from dispatch.io.ride_sheet import rides_text
 from dispatch.io.run_inputs import refuse_inputs, warn
 from dispatch.io.safe_files import OutputRefused, check_outputs, write_files
 from dispatch.io.terminal import note, say
+from dispatch.io.ticket_sheets import tickets_text
 from dispatch.io.write_checks import CheckResults, checks_workbook
 
 from dispatch.capacity import LENGTHS_IN, heaviest_items
@@ -21,6 +22,7 @@ from dispatch.explain import item_by_rig
 from dispatch.load_report import load_report
 from dispatch.problem import Problem
 from dispatch.units import IN_PER_FT
+from dispatch.weighing import weigh
 
 
 def run_check(
@@ -55,12 +57,15 @@ def _results(read: InputResult, problem: Problem, lengths_in: Sequence[float]) -
         rides=item_by_rig(problem),
         loads=tuple(load_report(problem, load, lengths_in) for load in read.loads),
         heaviest=heaviest_items(problem, lengths_in),
+        weighing=weigh(read.tickets, problem.settings),
     )
 
 
 def _tell(results: CheckResults) -> None:
     """Each table that has rows, an empty line between them."""
+    units = OutputUnits.of(results.problem.settings)
     texts = [rides_text(results.rides)] if results.rides else []
     texts += [loads_text(results.loads)] if results.loads else []
-    texts += [fit_text(results.heaviest, OutputUnits.of(results.problem.settings))] if results.heaviest else []
+    texts += [fit_text(results.heaviest, units)] if results.heaviest else []
+    texts += [tickets_text(results.weighing, units)] if results.weighing.comparisons else []
     say("\n\n".join(texts))

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dispatch.io import sheet_styles as styles
 from dispatch.io.fit_sheets import write_fit_sheets
 from dispatch.io.load_sheets import write_load_sheets
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.ride_sheet import write_ride_sheet
+from dispatch.io.ticket_sheets import ticket_sheets
 from openpyxl.workbook import Workbook
 
 from dispatch.capacity import Heaviest
 from dispatch.explain import Ride
 from dispatch.load_report import LoadReport
 from dispatch.problem import Problem
+from dispatch.weighing_results import Weighing
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,7 @@ class CheckResults:
     rides: tuple[Ride, ...]
     loads: tuple[LoadReport, ...] = ()
     heaviest: tuple[Heaviest, ...] = ()
+    weighing: Weighing = field(default_factory=Weighing)
 
 
 Part = Callable[[Workbook, CheckResults, OutputUnits], None]
@@ -44,7 +47,11 @@ def _rides(workbook: Workbook, results: CheckResults, units: OutputUnits) -> Non
     write_ride_sheet(workbook, results.rides, units)
 
 
-PARTS: tuple[Part, ...] = (_loads, _fits, _rides)
+def _tickets(workbook: Workbook, results: CheckResults, units: OutputUnits) -> None:
+    ticket_sheets(workbook, results.weighing, units)
+
+
+PARTS: tuple[Part, ...] = (_loads, _fits, _rides, _tickets)
 """What the workbook is made of, in the order of its sheets; a part without anything to show adds no sheet."""
 
 

@@ -511,7 +511,7 @@ def test_a_centre_outside_the_contact_is_not_offered() -> None:
 
 
 def test_nothing_is_told_without_tickets() -> None:
-    assert weigh([], SETTINGS) == Weighing((), (), (), ())
+    assert weigh([], SETTINGS) == Weighing()
 
 
 # -- printed figures ----------------------------------------------------------------------------------------------

@@ -230,6 +230,8 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "With; Only rigs; Not rigs; Permit; Permit hours; Permit cost (USD)=0; Note; Status=open; Rig; Start",
         "Distances": "From; To; Distance (mi); Minutes; Oneway=no",
         "Loads": "Load; Rig; Item; Order; Front edge behind deck front (ft); Facing; Deck; Runs=yes; Permit",
+        "Tickets": "Ticket; Date; Rig; Load or empty; Truck alone or hitched=hitched; Front (lb); Rear (lb); "
+        "Trailer (lb); Items on deck; Scale tolerance",
         "Settings": "Setting; Value; Note",
         "Limits": "Limit; Value; Note",
     }
@@ -276,6 +278,9 @@ def test_every_setting_of_the_contract_is_declared_with_its_default() -> None:
         "Weight unit of the output": "lb",
         "Distance unit of the output": "mi",
         "Most items on a trip": "5",
+        "Scale tolerance (lb)": "20",
+        "Scale tolerance share (%)": "0.2",
+        "Tape tolerance (in)": "1",
     }
     declared_rows = {column.header: column.default_text for column in layout.SETTING_ROWS}
     assert declared_rows == contract

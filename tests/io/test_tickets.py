@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import shutil
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,9 +13,11 @@ import openpyxl
 import pytest
 from dispatch.io import sheet_styles as styles
 from dispatch.io.cells import BadCell, ShownWith
+from dispatch.io.exit_codes import ExitCode
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.read_tickets import standing_of, tolerance_of
 from dispatch.io.read_workbook import InputResult, read_inputs
+from dispatch.io.run_check import run_check
 from dispatch.io.ticket_sheets import TABLES, ticket_sheets, tickets_text
 
 from dispatch.fleet import Deck
@@ -380,6 +383,21 @@ def test_kilograms_and_metres_tell_the_same(weighing: Weighing, tmp_path: Path) 
     )
     assert [one.about for one in weighing.contradictions] == [one.about for one in other.contradictions]
     assert weighing.new_figures[0].value == other.new_figures[0].value
+
+
+# -- the command --------------------------------------------------------------------------------------------------
+
+
+def test_check_reads_tickets_without_moves_or_loads(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], weighing: Weighing
+) -> None:
+    for name in ("Items", "Trucks", "Trailers", "Rigs", "Sites"):
+        shutil.copy(SCENARIOS / "morning" / f"{name}.csv", tmp_path)
+    output = tmp_path / "checks.xlsx"
+    code = run_check((tmp_path, SCENARIOS / "tickets"), output, (20.0,), force=False, quiet=False)
+    assert code is ExitCode.DONE
+    assert tickets_text(weighing, OutputUnits()) in capsys.readouterr().out
+    assert openpyxl.load_workbook(output).sheetnames[-4:] == [title for title, *_ in TABLES]
 
 
 # -- the page -----------------------------------------------------------------------------------------------------
