@@ -308,7 +308,7 @@ def _summary(
         outcome=plan.outcome.value,
         estimated_pairs=estimated,
         driven_pairs=driven,
-        cautions=_cautions(trips),
+        cautions=(*problem.rules.cautions, *_cautions(trips)),
         idle_rigs=tuple(rig.name for rig in problem.rigs if rig.name not in {t.rig.name for t in trips}),
     )
 

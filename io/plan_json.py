@@ -56,7 +56,7 @@ def document(report: Report, used: Used) -> PlanDocument:
     trips = zip(report.trips, report.schedule, strict=True)
     return PlanDocument(
         format=FORMAT,
-        cautions=list(GENERAL_CAUTIONS),
+        cautions=[*GENERAL_CAUTIONS, *report.problem.rules.cautions],
         used=_used(report, used),
         summary=_summary(report),
         trips=[_trip(report, trip, row) for trip, row in trips],

@@ -240,19 +240,20 @@ def own_unit(key: str) -> str:
 
 def _limit(key: str, row: Mapping[str, Any]) -> Limit:
     """A row of the file in the core's unit; raises KeyError for a unit of another dimension."""
-    unit, stated = own_unit(key), row.get("value")
+    unit, value, stated = own_unit(key), row.get("value"), ""
     factor = _UNITS[unit][row["unit"]]
-    converted = stated is not None and row["unit"] != unit
+    if value is not None and row["unit"] != unit:
+        value, stated = value * factor, f"{value:,} {row['unit']}"
     return Limit(
         key=key,
         name=row["name"],
-        value=stated * factor if converted else stated,
+        value=value,
         unit=unit,
-        stated=f"{stated:,} {row['unit']}" if converted else "",
         clause=row["clause"],
         edition=row["edition"],
         read=row["read"],
         evidence=row["evidence"],
+        stated=stated,
     )
 
 

@@ -177,10 +177,18 @@ GAPS = st.lists(st.integers(24, 400), min_size=1, max_size=7)
 
 @given(gaps=GAPS, where=st.integers(0, 6), wider_in=st.integers(0, 200))
 def test_spreading_axles_never_lowers_a_limit(gaps: list[int], where: int, wider_in: int) -> None:
+    """Without the exception for two tandems, which asks for axles that stay near each other."""
+    rules = load_rule_set("US federal", [LimitOverride("two_tandem_spacing_in", None)])
     wider = list(gaps)
     wider[where % len(gaps)] += wider_in
-    before, after = (by_group([float(sum(g[:i])) for i in range(len(g) + 1)]) for g in (gaps, wider))
+    before, after = (by_group([float(sum(g[:i])) for i in range(len(g) + 1)], rules) for g in (gaps, wider))
     assert all(after[key] >= before[key] for key in before)
+
+
+def test_spreading_a_tandem_can_lower_a_limit() -> None:
+    """Pairs 86 and 96 in apart are two tandems over 36 ft: 68,000. At 97 and 96 in they are none: 66,500."""
+    assert by_group([0, 86, 336, 432])[0, 3] == 68_000
+    assert by_group([0, 97, 347, 443])[0, 3] == 66_500
 
 
 @given(axles=st.integers(2, 8), span_in=st.integers(30, 800))

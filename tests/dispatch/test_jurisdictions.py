@@ -16,13 +16,19 @@ from dispatch.axle_rules import AxleRole, Place, axle_roles
 from dispatch.bridge import axle_group_limits
 from dispatch.dimensions import length_key
 from dispatch.fleet import Hitch, Licence, Rig
+from dispatch.items import Facing
 from dispatch.legality import leg_checks
 from dispatch.licences import class_needed, classes_short, covers
 from dispatch.limits import HOURS_KEYS, LimitOverride, RuleSet, jurisdictions, load_rule_set
+from dispatch.placement import DeckState, LoadRequest, Placer
 from dispatch.problem import Problem
+from dispatch.report import report
+from dispatch.settings import Band, Settings
 from dispatch.units import IN_PER_M, LB_PER_KG
 from dispatch.verify_loads import leg_violations
+from tests import factories as make
 from tests.bare_rigs import EXACT, bare_rig, day, edge_for, exact, leg_of, point_item
+from tests.small_day import small_plan, small_problem
 
 US = load_rule_set("US federal")
 CANADA = load_rule_set("Canada national")
@@ -510,3 +516,33 @@ def test_licence_check_says_the_rule_set_s_clause() -> None:
         check = next(one for one in checks if one.name == "Licence")
         assert (check.value, check.ok) == (short, short == 0)
         assert check.basis.startswith(words)
+
+
+# -- where on the deck ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("rules", [EU, CANADA, ONTARIO], ids=lambda rules: rules.name)
+@pytest.mark.parametrize("weight_lb", [6_000, 11_000, 14_000, 15_500])
+@pytest.mark.parametrize("hitch", [Hitch.GOOSENECK, Hitch.BALL])
+def test_placement_knows_every_rule(rules: RuleSet, weight_lb: float, hitch: Hitch) -> None:
+    """A place is found if and only if one exists on the grid, inch by inch; ball: coupler behind the axle."""
+    rig = make.rig(
+        truck=make.truck(hitch=hitch, coupler_ahead_in=6.0 if hitch is Hitch.GOOSENECK else -40.0),
+        trailer=make.trailer(hitch=hitch, deck_width_in=96.0),
+        licence=highest_class(rules),
+    )
+    free = Settings(coupler_bands={one: Band(0.0, 100.0) for one in Hitch}, steer_least_pct=60.0)
+    load = make.item(weight_lb=weight_lb, length_in=140, facings=(Facing.FORWARD,))
+    problem = day(rig, [load], rule_set=rules, settings=free)
+    edges = range(6, int(rig.trailer.deck_length_in) - 140 + 1)
+    legal = [edge for edge in edges if all(c.ok for c in leg_checks(problem, rig, leg_of((0, edge))))]
+    assert [edge for edge in edges if not leg_violations(problem, rig, leg_of((0, edge)))] == legal
+    found = Placer(problem).find(rig, LoadRequest((0,), (0,), (DeckState((0,), "a", "b"),)))
+    assert (found is not None) is bool(legal)
+    assert found is None or found.placements[0].front_edge_in in legal
+
+
+def test_a_plan_says_what_its_rule_set_leaves_out() -> None:
+    for rules in (US, EU, CANADA):
+        summary = report(replace(small_problem(), rules=rules), small_plan()).summary
+        assert summary.cautions[: len(rules.cautions)] == rules.cautions
