@@ -48,28 +48,32 @@ def _improves(one: Estimate) -> bool:
 
 
 def _offer(one: Estimate, basis: WeightBasis | None, remark: str) -> NewFigure:
-    value, half_width = one.value or 0.0, one.half_width or 0.0
     return NewFigure(
         subject=one.subject,
         name=one.name,
         column=one.figure,
         unit=one.unit,
         now=one.stated,
-        value=_rounded_lb(value, half_width) if one.unit == "lb" else round(value, 1),
-        half_width=half_width,
+        value=_rounded(one),
+        half_width=one.half_width or 0.0,
         basis=basis,
         remark=remark,
     )
 
 
-def _rounded_lb(value: float, half_width: float) -> float:
-    """To ten pounds where the uncertainty is larger than that, to one pound otherwise."""
+def _rounded(one: Estimate) -> float:
+    """Weights to ten pounds where the uncertainty is larger than that, to one otherwise; lengths to 0.1 in."""
+    value, half_width = one.value or 0.0, one.half_width or 0.0
+    if one.unit == "in":
+        return round(value, 1)
     step = 10 if half_width > 10 else 1
     return float(step * round_half_up(value / step))
 
 
 def _pct(one: Estimate) -> float:
-    return 100 * (one.half_width or 0.0) / (one.value or 1.0)
+    """Half-width and what rounding adds, per cent of the figure offered."""
+    rounded = _rounded(one)
+    return 100 * ((one.half_width or 0.0) + abs(rounded - (one.value or 0.0))) / max(rounded, 1.0)
 
 
 def _least_tolerance_pct(basis: WeightBasis, settings: Settings) -> float:

@@ -18,6 +18,8 @@ from dispatch.weighing_results import Estimate, Subject
 WEIGHT, CG = "Weight", "CG from front"
 EMPTY_FRONT, EMPTY_REAR = "Empty front", "Empty rear"
 EMPTY_COUPLER, EMPTY_AXLES = "Empty coupler", "Empty axles"
+_SURE = 3.0
+"""Least weight, in its own standard uncertainties, that a place is worked out for: below, m / W runs wild."""
 Named = TypeVar("Named", Truck, Trailer, Item)
 
 
@@ -90,8 +92,11 @@ def _centre_of_gravity(solved: Solved, item: Item, carrying: Sequence[Ticket]) -
     weight, moment = item_unknowns(item)
     value = u = None
     remark = ""
-    if solved.of(weight) is None or solved.of(moment) is None:
+    weighed = solved.of(weight)
+    if weighed is None or solved.of(moment) is None:
         remark = _why_not(item.name, carrying)
+    elif weighed[0] <= _SURE * weighed[1]:
+        remark = "not identifiable: the weight itself is lost in the scale's uncertainty"
     else:
         places = [solved.model.unknowns.index(unknown) for unknown in (moment, weight)]
         top, bottom = solved.fit.estimates[places]

@@ -21,6 +21,7 @@ from dispatch.coupler_place import coupler_place
 from dispatch.fleet import Deck, Rig, Trailer, Truck
 from dispatch.items import Facing, Item, WeightBasis
 from dispatch.least_squares import chance_of_more, fit, ratio_with_uncertainty, standard_uncertainty
+from dispatch.new_figures import new_figures
 from dispatch.settings import TOLERANCES, Settings, Tolerance
 from dispatch.ticket_estimates import CG, WEIGHT, Solved, item_estimates
 from dispatch.ticket_model import Unknown, linked, ticket_model
@@ -508,6 +509,26 @@ def test_a_centre_outside_the_contact_is_not_offered() -> None:
     weighing = weigh([ALONE, EMPTY, misplaced], SETTINGS)
     assert of(weighing, "ME-4", CG).remark == "outside what touches the deck: check the places on the tickets"
     assert not [row for row in weighing.new_figures if row.column == CG]
+
+
+def test_a_weight_that_is_lost_in_the_scale_has_no_centre() -> None:
+    light = hitched("3", 7_980, 8_920, 8_010, RIG, Standing(bucket(), 38.0))
+    weighing = weigh([ALONE, EMPTY, light], SETTINGS)
+    assert of(weighing, "BK-24", WEIGHT).value == pytest.approx(10, abs=1)
+    assert of(weighing, "BK-24", CG).value is None
+    assert "lost in the scale's uncertainty" in of(weighing, "BK-24", CG).remark
+
+
+def test_rounding_counts_towards_the_tolerance() -> None:
+    """A half-width of 59 lb on 11,986 lb is 0.49 %; the 4 lb of rounding make it 0.53 %: no scale ticket's."""
+    stated = SETTINGS.weight(11_650, WeightBasis.DATA_PLATE)
+    one = Estimate(
+        Subject.ITEM, "a", WEIGHT, "lb", 11_986.0, 59 / 1.96, 11_650, stated.low_lb, stated.high_lb, ("1",)
+    )
+    (row,) = new_figures([one], SETTINGS)
+    assert (row.value, row.basis) == (11_990, WeightBasis.DATA_PLATE)
+    (row,) = new_figures([replace(one, value=11_990.0)], SETTINGS)
+    assert (row.value, row.basis) == (11_990, WeightBasis.SCALE_TICKET)
 
 
 def test_nothing_is_told_without_tickets() -> None:
