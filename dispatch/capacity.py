@@ -39,6 +39,7 @@ BASIS = (
     "driven on, tracked, weight spread evenly over its whole length, data plate tolerance; "
     "width and height within every limit"
 )
+BASIS_IN_SHORT = "driven on, evenly spread, data plate"
 """What the further item is taken for."""
 
 

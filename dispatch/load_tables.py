@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -167,6 +168,13 @@ def stretch(rig: Rig, item: Item, deck: Deck, facing: Facing, first: int, last: 
     return Spot(deck, facing, first, last, to_coupler(rig.trailer, deck, 0.0), item.length_in)
 
 
+@lru_cache(maxsize=4096)
+def _beyond(item: Item, facing: Facing, first: int, last: int, hinge_in: float) -> tuple[float, ...]:
+    """Greatest true load behind the hinge at each place, pounds; the same however limits are tightened."""
+    high_lb = item.weight.high_lb
+    return tuple(contact_load_beyond(item, facing, x, high_lb, hinge_in) for x in range(first, last + 1))
+
+
 def contributions(rig: Rig, rows: Rows, item: Item, place: Spot) -> Floats:
     """Worst-case contribution of the item to every row at each of its places: shape (rows, places), pounds."""
     inches = np.arange(place.first, place.last + 1, dtype=np.float64)
@@ -177,6 +185,6 @@ def contributions(rig: Rig, rows: Rows, item: Item, place: Spot) -> Floats:
     dovetail = np.zeros((1, inches.size))
     if place.deck is Deck.MAIN and math.isfinite(rows.bounds[-2]):
         hinge = rig.trailer.deck_length_in - rig.trailer.dovetail_length_in
-        dovetail[0] = [contact_load_beyond(item, place.facing, x, weight.high_lb, hinge) for x in inches]
+        dovetail[0] = _beyond(item, place.facing, place.first, place.last, hinge)
     neck = np.full((1, inches.size), weight.high_lb if place.deck is Deck.NECK else 0.0)
     return np.concatenate([worst, dovetail, neck])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.pictures import INK, MID, PALE, TEXT_PT, picture
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-SHAPE = 0.34
+SHAPE = 0.27
 """Height over width."""
 LINES = ("-", "--", "-.", ":", (0, (7, 1, 1, 1, 1, 1)), (0, (1, 1)))
 MARKS = ("o", "s", "^", "D", "v", "x")
@@ -64,13 +64,13 @@ def _draw(
     dovetail_in: float,
     units: OutputUnits,
 ) -> None:
-    axes = figure.add_axes((0.075, 0.15, 0.905, 0.81))
+    axes = figure.add_axes((0.075, 0.17, 0.905, 0.79))
     scale = units.to_length
     for number, curve in enumerate(curves):
         _curve(axes, number, curve, units)
     _standing(axes, standing, units)
     axes.set_xlim(0, scale(deck_length_in))
-    axes.set_ylim(bottom=0)
+    axes.set_ylim(0, axes.get_ylim()[1] * 1.05)
     if dovetail_in:
         hinge = scale(deck_length_in - dovetail_in)
         axes.axvspan(hinge, scale(deck_length_in), facecolor="none", edgecolor=PALE, hatch="xx", zorder=0)
@@ -90,7 +90,7 @@ def _curve(axes: Axes, number: int, curve: Curve, units: OutputUnits) -> None:
     style, mark = LINES[number % len(LINES)], MARKS[number % len(MARKS)]
     places = [units.to_length(place.front_edge_in) for place in curve.places]
     most = [units.to_weight(place.most_lb) for place in curve.places]
-    look = {"color": INK, "linestyle": style, "zorder": 3}
+    look: dict[str, Any] = {"color": INK, "linestyle": style, "zorder": 3}
     axes.plot(
         places, most, linewidth=1.3, label=curve.words, marker=mark, markersize=4, markevery=MARK_EVERY_IN, **look
     )

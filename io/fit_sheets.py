@@ -14,14 +14,14 @@ from dispatch.io.terminal import table
 from openpyxl.workbook import Workbook
 
 from dispatch.axle_loads import to_coupler
-from dispatch.capacity import BASIS, Allowed, Heaviest, PayloadLeft
+from dispatch.capacity import BASIS, BASIS_IN_SHORT, Allowed, Heaviest, PayloadLeft
 from dispatch.fleet import Rig
 from dispatch.load_report import LoadReport
 from dispatch.place_windows import Stretch
 
 ROW_EVERY_IN = 6
 """The table of payload left has a row for so many inches; its first, last and best places besides."""
-PICTURE_POINTS = 300.0
+PICTURE_POINTS = 235.0
 """Height that a picture with its heading takes."""
 
 
@@ -66,7 +66,7 @@ def stretches(places: Sequence[int]) -> list[Stretch]:
 
 
 def _basis(*_: object) -> str:
-    return BASIS
+    return BASIS_IN_SHORT
 
 
 HEAVIEST = (
@@ -87,7 +87,7 @@ HEAVIEST = (
         plain("stops"),
         "the check that stops a heavier one at the best place",
     ),
-    Column("Item taken as", wide(styles.LONG_TEXT, 40), _basis, "what the item is thought to be"),
+    Column("Item taken as", wide(styles.LONG_TEXT, 40), _basis, "in short; in full on the sheet Fit pictures"),
 )
 
 LEFT = (
