@@ -7,7 +7,7 @@ from typing import Any
 
 from dispatch.io import sheet_styles as styles
 from dispatch.io.output_units import OutputUnits
-from dispatch.io.schedule_sheets import CHECK_FORMATS, Column
+from dispatch.io.schedule_sheets import CHECK_FORMATS, Column, weight, wide, write_sheet
 from dispatch.io.sheet_styles import Look, Shown, Value
 from dispatch.io.terminal import table
 from openpyxl.workbook import Workbook
@@ -20,9 +20,7 @@ def _text(name: str, width: float, attribute: str, meaning: str) -> Column:
 
 
 def _load(name: str, attribute: str, meaning: str) -> Column:
-    return Column(
-        name, styles.WEIGHT, lambda row, units: units.to_weight(getattr(row, attribute)), meaning, "weight"
-    )
+    return Column(name, wide(styles.WEIGHT, 11), weight(attribute), meaning, "weight")
 
 
 def _figure(name: str, attribute: str, meaning: str) -> Column:
@@ -54,7 +52,7 @@ TICKETS = (
     _text("Ticket", 10, "ticket", "name of the ticket"),
     _text("Date", 11, "day", "day of the weighing"),
     _text("Rig", 14, "rig", "rig that was weighed"),
-    _text("State", 12, "state", "truck alone, empty (hitched) or loaded"),
+    _text("State", 15, "state", "truck alone, empty (hitched) or loaded"),
     _text("Axles", 9, "axles", "front, rear (truck) or trailer axles"),
     _load("Predicted", "predicted_lb", "what the sheets' stated weights give"),
     _load("Predicted least", "low_lb", "least within the tolerances of weights and tape"),
@@ -122,11 +120,7 @@ def ticket_sheets(workbook: Workbook, weighing: Weighing, units: OutputUnits) ->
     if not weighing.comparisons:
         return
     for title, name, columns, rows in TABLES:
-        heads = [(column.header(units), column.look) for column in columns]
-        values = [[column.value(row, units) for column in columns] for row in rows(weighing)]
-        sheet = workbook.create_sheet(title)
-        styles.write_table(sheet, name, heads, values)
-        styles.print_landscape(sheet, titles="1:1", metric=units.metric_distance)
+        write_sheet(workbook, title, name, columns, rows(weighing), units)
 
 
 def tickets_text(weighing: Weighing, units: OutputUnits) -> str:
