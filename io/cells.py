@@ -44,6 +44,20 @@ CellValue = (
 ERROR_CODES = ("#N/A", "#VALUE!", "#REF!", "#DIV/0!", "#NAME?", "#NUM!", "#NULL!", "#SPILL!", "#CALC!")
 YES = ("yes", "y", "true", "x")
 NO = ("no", "n", "false")
+NO_PERMIT = (
+    *YES,
+    *NO,
+    "none",
+    "no permit",
+    "not needed",
+    "not required",
+    "n/a",
+    "na",
+    "nil",
+    "needed",
+    "required",
+)
+NO_PERMIT_YET = ("pending", "applied", "applied for", "to be applied for", "requested", "ordered", "tbd", "tba")
 LONGEST_TEXT = 1_000
 
 
@@ -272,6 +286,17 @@ def text_of(value: CellValue, *, is_name: bool = False) -> str:
     if isinstance(value, str):
         return tidy(value)
     return shown(value)
+
+
+def permit_number(value: CellValue) -> str:
+    """A permit's number. Raises BadCell for an answer (no, none, yes, pending), which is no permit in hand.
+
+    Read as text, a ``no`` would let an oversize load go.
+    """
+    text = text_of(value)
+    if folded(text.rstrip(".")) in (*NO_PERMIT, *NO_PERMIT_YET) or not any(sign.isalnum() for sign in text):
+        raise BadCell("the number of the permit in hand, or an empty cell where there is none")
+    return text
 
 
 def yes_no(value: CellValue) -> bool:

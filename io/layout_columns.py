@@ -24,6 +24,7 @@ class Reads(StrEnum):
     REFERENCE = "name from another sheet"
     REFERENCES = "names from another sheet, ; between them"
     TEXT = "text"
+    PERMIT = "permit number"
     SHARES = "parts such as 1:1:1"
 
 
@@ -166,6 +167,11 @@ def refers_many(name: str, sheet: str, meaning: str, **more: Any) -> Column:
 def text(name: str, meaning: str, **more: Any) -> Column:
     """Free text."""
     return Column(name=name, reads=Reads.TEXT, meaning=meaning, **more)
+
+
+def permit(name: str, meaning: str, **more: Any) -> Column:
+    """The number of a permit in hand."""
+    return Column(name=name, reads=Reads.PERMIT, meaning=meaning, **more)
 
 
 def one_of(name: str, choices: type[StrEnum] | tuple[str, ...], meaning: str, **more: Any) -> Column:

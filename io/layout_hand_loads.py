@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dispatch.io.layout_columns import Sheet, length, named, one_of, refers, text, whole, yes
+from dispatch.io.layout_columns import Sheet, length, named, one_of, permit, refers, whole, yes
 
 from dispatch.fleet import Deck
 from dispatch.items import Facing
@@ -54,9 +54,9 @@ LOADS = Sheet(
             example="main",
         ),
         yes("Runs", "no: a dead machine that must be winched on and off.", True, example="yes"),
-        text(
+        permit(
             "Permit",
-            "Permit number. Allows the item alone on the deck to be oversize or overweight.",
+            "Number of the permit in hand. Allows the item alone on the deck to be oversize or overweight.",
             where="The permit itself.",
             example="",
         ),

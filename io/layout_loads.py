@@ -12,6 +12,7 @@ from dispatch.io.layout_columns import (
     money,
     named,
     one_of,
+    permit,
     plain,
     refers,
     refers_many,
@@ -169,9 +170,9 @@ MOVES = Sheet(
         ),
         refers_many("Only rigs", "Rigs", "Rigs that may carry it, ; between them.", default="any", example=""),
         refers_many("Not rigs", "Rigs", "Rigs that may not carry it, ; between them.", default="none", example=""),
-        text(
+        permit(
             "Permit",
-            "Permit number. Allows the item alone on the deck to be oversize or overweight.",
+            "Number of the permit in hand. Allows the item alone on the deck to be oversize or overweight.",
             where="The permit itself.",
             example="",
         ),

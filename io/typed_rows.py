@@ -71,9 +71,7 @@ def _typed(table: Table, raw: RawRow, findings: Findings, day: date | None) -> R
             row.values[column.name] = default_of(column)
             if column.required and column.name in table.headers:
                 row.bad.add(column.name)
-                findings.problem(
-                    row.where(column.name), "", f"{_needed(column)}; the cell is empty", column.example
-                )
+                findings.problem(row.where(column.name), "", f"{_needed(column)}; the cell is empty")
             elif column.required:
                 row.bad.add(column.name)
             continue
@@ -111,6 +109,7 @@ _READERS: Mapping[Reads, Callable[[CellValue], Any]] = {
     Reads.REFERENCES: cells.names,
     Reads.SHARES: cells.shares,
     Reads.TEXT: cells.text_of,
+    Reads.PERMIT: cells.permit_number,
 }
 
 
@@ -129,7 +128,7 @@ def read_cell(column: Column, value: CellValue, unit: str, day: date | None = No
 def default_of(column: Column) -> Any:
     """What a blank cell means, in canonical units; no text is empty text, no names are none."""
     if column.value is None:
-        return {Reads.TEXT: "", Reads.REFERENCE: "", Reads.REFERENCES: ()}.get(column.reads)
+        return {Reads.TEXT: "", Reads.PERMIT: "", Reads.REFERENCE: "", Reads.REFERENCES: ()}.get(column.reads)
     return column.value * _scale(column) if column.reads is Reads.NUMBER else column.value
 
 

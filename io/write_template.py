@@ -98,7 +98,7 @@ def _format(column: Column) -> str:
 def _width(column: Column) -> float:
     if column.name in _WIDTHS:
         return _WIDTHS[column.name]
-    if column.reads in (Reads.TEXT, Reads.REFERENCES):
+    if column.reads in (Reads.TEXT, Reads.PERMIT, Reads.REFERENCES):
         return 28
     if column.reads in (Reads.NAME, Reads.REFERENCE):
         return 18
@@ -173,7 +173,7 @@ def _write_row(target: Worksheet, number: int, columns: Sequence[Column], cells:
     for index, (column, value) in enumerate(zip(columns, cells, strict=True), start=1):
         if value is None or value == "":
             continue
-        left = TOP_LEFT if column.reads is Reads.TEXT else None
+        left = TOP_LEFT if column.reads in (Reads.TEXT, Reads.PERMIT) else None
         cell = put(target.cell(number, index), value, alignment=left)
         if isinstance(value, str):
             cell.number_format = "@"

@@ -190,6 +190,30 @@ FAULTS: dict[str, tuple[Bend, str]] = {
         cell("Items", 3, "Weight", None),
         "day.xlsx, Items, row 3, column C Weight (lb): expected a weight (lb) such as 8,200; the cell is empty",
     ),
+    "name empty": (
+        bent(cell("Items", 3, "Item", None), cell("Moves", 3, "Item", "EX-07")),
+        "day.xlsx, Items, row 3, column A Item: expected a name such as EX-07; the cell is empty",
+    ),
+    "no for a permit": (
+        cell("Moves", 2, "Permit", "No"),
+        'day.xlsx, Moves, row 2, column J Permit: "No" - expected the number of the permit in hand, or an empty '
+        "cell where there is none",
+    ),
+    "FALSE for a permit": (
+        cell("Moves", 2, "Permit", False),
+        'day.xlsx, Moves, row 2, column J Permit: "FALSE" - expected the number of the permit in hand, or an '
+        "empty cell where there is none",
+    ),
+    "permit not in hand": (
+        cell("Moves", 2, "Permit", "applied for"),
+        'day.xlsx, Moves, row 2, column J Permit: "applied for" - expected the number of the permit in hand, or '
+        "an empty cell where there is none",
+    ),
+    "dash for a permit": (
+        cell("Moves", 2, "Permit", "-"),
+        'day.xlsx, Moves, row 2, column J Permit: "-" - expected the number of the permit in hand, or an empty '
+        "cell where there is none",
+    ),
     "name that became a date": (
         bent(cell("Items", 3, "Item", datetime(2026, 3, 12)), cell("Moves", 3, "Item", "EX-07")),
         'day.xlsx, Items, row 3, column A Item: "2026-03-12 00:00:00" - expected a name; the spreadsheet program '
