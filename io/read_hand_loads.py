@@ -47,9 +47,8 @@ def _load(
     good += [_line_agrees(row, items, rig, findings) for row in rows]
     if rig is None or not all(good) or not all(row.ok for row in rows):
         return None
-    if any("Order" in row.given for row in rows):
-        rows = sorted(rows, key=lambda row: row["Order"])
-    return HandLoad(rows[0]["Load"], rig.name, tuple(_line(row, items, findings) for row in rows))
+    lines = sorted(rows, key=lambda row: row["Order"] or 0)  # without orders as they stand
+    return HandLoad(rows[0]["Load"], rig.name, tuple(_line(row, items, findings) for row in lines))
 
 
 # -- the load as a whole -----------------------------------------------------------------------------------------

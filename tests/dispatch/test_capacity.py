@@ -118,7 +118,7 @@ def test_balance_can_ask_for_a_least_weight() -> None:
     assert legal_alone(problem, rig, 120.0, 6, 640.0)
 
 
-# -- against the checks --------------------------------------------------------------------------------------------
+# -- against the checks -------------------------------------------------------------------------------------------
 
 
 def random_rig(rng: random.Random) -> Rig:
