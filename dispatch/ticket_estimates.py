@@ -11,7 +11,15 @@ import numpy as np
 from dispatch.fleet import Trailer, Truck
 from dispatch.items import Item, Weight
 from dispatch.least_squares import Fit, ratio_with_uncertainty
-from dispatch.ticket_model import TicketModel, Unknown, item_unknowns, trailer_unknowns, truck_unknowns
+from dispatch.settings import Settings
+from dispatch.ticket_model import (
+    TicketModel,
+    Unknown,
+    item_unknowns,
+    ticket_model,
+    trailer_unknowns,
+    truck_unknowns,
+)
 from dispatch.tickets import Ticket
 from dispatch.weighing_results import Estimate, Subject
 
@@ -33,6 +41,25 @@ class Solved:
     def of(self, unknown: Unknown) -> tuple[float, float] | None:
         """Value and standard uncertainty of one unknown; ``None`` when it is not identifiable."""
         return self.fit.of(self.model.combination({unknown: 1.0}))
+
+
+def solve_tickets(
+    tickets: Sequence[Ticket], settings: Settings, loose_couplers: frozenset[str] = frozenset()
+) -> Solved:
+    """The fit of linked tickets, in two passes.
+
+    The first reckons the tape's effects at the sheets' item weights, the second at those that the first has found:
+    at a catalogue weight ten per cent too low the tape would count for ten per cent too little.
+    """
+    model = ticket_model(tickets, settings, loose_couplers)
+    first = Solved(model, model.fit())
+    found: dict[str, float] = {}
+    for item in _once(standing.item for ticket in tickets for standing in ticket.on_deck):
+        weight = first.of(item_unknowns(item)[0])
+        if weight is not None and weight[0] > 0:
+            found[item.name] = weight[0]
+    model = ticket_model(tickets, settings, loose_couplers, found)
+    return Solved(model, model.fit())
 
 
 def vehicle_estimates(solved: Solved) -> Iterator[Estimate]:

@@ -5,14 +5,15 @@ about its own front end (pounds times inches). Every axle load is linear in thes
 x0 inches behind the coupler has its moment about the coupler at W * x0 + m facing forward, W * x0 - m facing
 rearward (signs and frames as in ``axle_loads``).
 
-Uncertain are each reading (the scale's tolerance), each place on deck and each coupler's place (the tape's). The
-tape's share depends on the weight that stands there, for which the sheet's figures are good enough.
+Uncertain are each reading (the scale's tolerance), each place on deck and each coupler's place (the tape's). What
+the tape's error does depends on the weights that stand there: see ``solve_tickets`` in ``ticket_estimates``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -23,6 +24,8 @@ from dispatch.items import Item, WeightBasis
 from dispatch.least_squares import Array, Fit, fit, standard_uncertainty
 from dispatch.settings import Settings
 from dispatch.tickets import Axles, Ticket
+
+_NO_WEIGHTS: Mapping[str, float] = MappingProxyType({})
 
 
 class Unknown(NamedTuple):
@@ -105,9 +108,14 @@ def linked(tickets: Sequence[Ticket]) -> list[tuple[Ticket, ...]]:
 
 
 def ticket_model(
-    tickets: Sequence[Ticket], settings: Settings, loose_couplers: frozenset[str] = frozenset()
+    tickets: Sequence[Ticket],
+    settings: Settings,
+    loose_couplers: frozenset[str] = frozenset(),
+    weights_lb: Mapping[str, float] = _NO_WEIGHTS,
 ) -> TicketModel:
     """The model of linked tickets.
+
+    ``weights_lb``: item weights by name at which the tape's effects are reckoned; the sheet's where there is none.
 
     ``loose_couplers``: trucks whose coupler's place is not believed. Their front and rear readings then count by
     their sum alone.
@@ -120,7 +128,8 @@ def ticket_model(
         for unknown, coefficient in one.coefficients.items():
             matrix[number, place[unknown]] = coefficient
     covariance = np.diag([one.u**2 for one in observations])
-    for effect in _tape_effects(tickets, standard_uncertainty(settings.tape_tolerance_in), loose_couplers):
+    u_in = standard_uncertainty(settings.tape_tolerance_in)
+    for effect in _tape_effects(tickets, u_in, loose_couplers, weights_lb):
         covariance[: len(effect), : len(effect)] += np.outer(effect, effect)
     values = np.array([one.value for one in observations], dtype=float)
     return TicketModel(tuple(tickets), unknowns, tuple(observations), matrix, values, covariance)
@@ -186,7 +195,9 @@ def _stated(source: str, unknown: Unknown, low_lb: float, high_lb: float) -> Obs
     return Observation(source, f"empty {unknown.figure}", {unknown: 1.0}, (low_lb + high_lb) / 2, u)
 
 
-def _tape_effects(tickets: Sequence[Ticket], u_in: float, loose_couplers: frozenset[str]) -> Iterator[Array]:
+def _tape_effects(
+    tickets: Sequence[Ticket], u_in: float, loose_couplers: frozenset[str], weights_lb: Mapping[str, float]
+) -> Iterator[Array]:
     """What one standard uncertainty of each length taped does to all readings, pounds.
 
     An item's place shifts one ticket's readings. A truck's coupler place shifts those of all its tickets alike:
@@ -196,15 +207,12 @@ def _tape_effects(tickets: Sequence[Ticket], u_in: float, loose_couplers: frozen
     rows = [(ticket, reading.axles) for ticket in tickets for reading in ticket.readings()]
     for ticket in tickets:
         for standing in ticket.on_deck:
-            weight_lb = standing.item.weight.nominal_lb * u_in
+            lb_in = weights_lb.get(standing.item.name, standing.item.weight.nominal_lb) * u_in
             yield np.array(
-                [
-                    axle_form(ticket.rig, axles).per_inch * weight_lb if one is ticket else 0.0
-                    for one, axles in rows
-                ]
+                [axle_form(ticket.rig, axles).per_inch * lb_in if one is ticket else 0.0 for one, axles in rows]
             )
     signs = {Axles.FRONT: -1.0, Axles.REAR: 1.0, Axles.TRAILER: 0.0}
-    shifts = np.array([signs[axles] * _shift_lb(one, u_in, loose_couplers) for one, axles in rows])
+    shifts = np.array([signs[axles] * _shift_lb(one, u_in, loose_couplers, weights_lb) for one, axles in rows])
     for name in dict.fromkeys(ticket.rig.truck.name for ticket in tickets):
         if name not in loose_couplers:
             yield np.where([one.rig.truck.name == name for one, _ in rows], shifts, 0.0)
@@ -213,15 +221,25 @@ def _tape_effects(tickets: Sequence[Ticket], u_in: float, loose_couplers: frozen
             yield np.where([one is ticket for one, _ in rows], shifts, 0.0)
 
 
-def _shift_lb(ticket: Ticket, u_in: float, loose_couplers: frozenset[str]) -> float:
+def _shift_lb(
+    ticket: Ticket, u_in: float, loose_couplers: frozenset[str], weights_lb: Mapping[str, float]
+) -> float:
     truck = ticket.rig.truck
-    return expected_coupler_lb(ticket) * (1.0 if truck.name in loose_couplers else u_in / truck.wheelbase_in)
+    return expected_coupler_lb(ticket, weights_lb) * (
+        1.0 if truck.name in loose_couplers else u_in / truck.wheelbase_in
+    )
 
 
-def expected_coupler_lb(ticket: Ticket) -> float:
-    """The coupler load that the sheets' figures give for a ticket, pounds; 0 for a truck alone."""
+def expected_coupler_lb(ticket: Ticket, weights_lb: Mapping[str, float] = _NO_WEIGHTS) -> float:
+    """The coupler load that the sheets' figures give for a ticket, pounds; 0 for a truck alone.
+
+    ``weights_lb``: item weights by name that stand in for the sheet's.
+    """
     if ticket.alone:
         return 0.0
-    weights = [standing.item.weight for standing in ticket.on_deck]
-    places = [standing.cg_behind_coupler_in(ticket.rig) for standing in ticket.on_deck]
-    return coupler_form(ticket.rig).nominal(ticket.rig.trailer, weights, places)
+    form = coupler_form(ticket.rig)
+    return form.nominal(ticket.rig.trailer, [], []) + sum(
+        weights_lb.get(standing.item.name, standing.item.weight.nominal_lb)
+        * form.coefficient(standing.cg_behind_coupler_in(ticket.rig))
+        for standing in ticket.on_deck
+    )

@@ -16,8 +16,8 @@ from dispatch.new_figures import new_figures
 from dispatch.settings import Settings
 from dispatch.ticket_comparison import compare
 from dispatch.ticket_conflicts import group_contradictions, pair_contradictions
-from dispatch.ticket_estimates import Solved, item_estimates, vehicle_estimates
-from dispatch.ticket_model import linked, ticket_model
+from dispatch.ticket_estimates import item_estimates, solve_tickets, vehicle_estimates
+from dispatch.ticket_model import linked
 from dispatch.tickets import Ticket
 from dispatch.weighing_results import Contradiction, Estimate, Subject, Weighing
 
@@ -37,8 +37,7 @@ def weigh(tickets: Sequence[Ticket], settings: Settings) -> Weighing:
     contradictions: list[Contradiction] = []
     doubtful: set[str] = set()
     for group in linked(tickets):
-        model = ticket_model(group, settings, loose)
-        solved = Solved(model, model.fit())
+        solved = solve_tickets(group, settings, loose)
         estimates += [*vehicle_estimates(solved), *item_estimates(solved)]
         found = [*pair_contradictions(group, settings), *group_contradictions(solved)]
         contradictions += found
