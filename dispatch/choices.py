@@ -13,6 +13,7 @@ from dispatch.schedule_model import (
     Choice,
     Effort,
     ScheduleModel,
+    Shift,
     aim,
     every_unit_once,
     first_move_first,
@@ -27,14 +28,15 @@ from dispatch.shared_gear import gear_takes_turns
 from dispatch.shared_machines import drops_come_first
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all, value_of
 
+LEAST_MONEY = 1e-3
+
 
 def model_of(
     shop: Workshop, goal: Goal, settled: Settled, columns: Sequence[Column], prices: Sequence[Prices]
 ) -> tuple[ScheduleModel, int]:
     """The choice among the columns with all its rules, and the constant that its objective leaves out."""
     day = shop.day
-    shift = {u: round(float(prices[0].unit[u])) for u in range(len(day.shape.units))} if prices else {}
-    m = ScheduleModel(day.shape, columns, shift)
+    m = ScheduleModel(day.shape, columns, shift_of(shop, prices))
     every_unit_once(m)
     no_more_days_than_rigs(m)
     first_move_first(m)
@@ -58,7 +60,7 @@ def choose(
 
     The bound is the model's first: what is forbidden afterwards might have fitted at another price.
     """
-    m, constant = model_of(shop, goal, settled, columns, prices if goal is Goal.COST else ())
+    m, constant = model_of(shop, goal, settled, columns, prices)
     chosen = {id(column) for column in best.days}
     numbers = [number for number, column in enumerate(columns) if id(column) in chosen]
     if len(numbers) == len(best.days):
@@ -94,25 +96,36 @@ def _run(shop: Workshop, m: ScheduleModel, constant: int) -> Choice:
     return choice
 
 
-def from_pool(shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices]) -> Result:
-    """A better plan from the days found so far."""
+def from_pool(
+    shop: Workshop, goal: Goal, settled: Settled, best: Result, prices: Sequence[Prices], most: int
+) -> Result:
+    """A better plan from at most so many of the days found so far, those nearest the prices."""
     own = list(best.days)
     ids = {id(column) for column in own}
     others = [column for column in shop.pool.values() if id(column) not in ids]
     others.sort(key=lambda column: prices[column.group].reduced(column))
-    columns = own + others[: shop.budget.pool]
-    if goal is Goal.COST:
-        columns = _small_enough(columns, prices)
+    columns = own + others[:most]
+    if goal is Goal.COST or Goal.COST in settled.most:
+        columns = _small_enough(columns, shift_of(shop, prices))
     _, plan = choose(shop, goal, settled, columns, best, prices)
     return better_of(shop.day, goal, best, plan)
 
 
-def _small_enough(columns: list[Column], prices: Sequence[Prices]) -> list[Column]:
-    """As many of the days, in order, as the objective's row can hold with room to spare."""
-    total, kept = 0.0, []
+def shift_of(shop: Workshop, prices: Sequence[Prices]) -> Shift:
+    """The shift of costs that the prices suggest; none where a cent has no price."""
+    money = prices[0].money if prices else 0.0
+    if money < LEAST_MONEY:
+        return Shift()
+    unit = {u: round(float(prices[0].unit[u]) / money) for u in range(len(shop.day.shape.units))}
+    return Shift(unit, round(prices[0].per_trip / money))
+
+
+def _small_enough(columns: list[Column], shift: Shift) -> list[Column]:
+    """As many of the days, in order, as a row of their costs can hold with room to spare."""
+    total, kept = sum(abs(cents) for cents in shift.unit.values()) + abs(shift.per_trip), []
     for column in columns:
-        total += abs(prices[column.group].reduced(column) + prices[column.group].group) + 1
-        if total > LARGEST_ROW / 2:
+        total += abs(shift.small(column))
+        if total > LARGEST_ROW // 2:
             break
         kept.append(column)
     return kept
@@ -121,6 +134,6 @@ def _small_enough(columns: list[Column], prices: Sequence[Prices]) -> list[Colum
 def enrich(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float | None) -> None:
     """More days for the pool: those near the prices, by a beam."""
     gap = best.value - 1 - (best.bound - 1 if floor is None else floor) + TOLERANCE
-    how = Search(cutoff=gap, beam=shop.budget.wide_beam, most_columns=shop.budget.pool // 8)
+    how = Search(cutoff=gap, beam=shop.budget.wide_beam, most_columns=shop.budget.pool)
     for priced in price_all(shop, prices, how):
         shop.remember(priced.columns)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from dispatch.bounds import fewest_trips
 from dispatch.highs import INFINITE
@@ -45,11 +46,10 @@ def generate(
         if limits.over():
             break
         value, prices = master.solve()
-        found = price_all(shop, prices, Search(beam=budget.beam, most_columns=budget.columns_a_round))
-        new = master.add(column for priced in found for column in priced.columns)
-        if new:
+        if _by_beam(shop, master, prices):
             continue
-        found = price_all(shop, prices, Search(most_columns=budget.columns_a_round, most_labels=budget.labels))
+        how = Search(most_columns=budget.columns_a_round, most_labels=budget.labels)
+        found = price_all(shop, prices, how)
         exact = shop.trips.complete and all(priced.exact for priced in found)
         if exact:
             groups = shop.day.groups
@@ -64,6 +64,16 @@ def generate(
     return best, prices, floor
 
 
+def _by_beam(shop: Workshop, master: Master, prices: Sequence[Prices]) -> int:
+    """Adds days that beams find, wider ones only when narrow ones find nothing; gives how many were new."""
+    for beam in shop.budget.beams:
+        found = price_all(shop, prices, Search(beam=beam, most_columns=shop.budget.columns_a_round))
+        new = master.add(column for priced in found for column in priced.columns)
+        if new or shop.limits.over():
+            return new
+    return 0
+
+
 def dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Result) -> Result:
     """A plan by fixing the day with the greatest share in the mix, pricing anew, and so on to the end."""
     fixed: set[int] = set()
@@ -73,7 +83,7 @@ def dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Res
         new = 0
         for _ in range(shop.budget.dive_rounds):
             found = price_all(
-                shop, prices, Search(beam=shop.budget.beam, most_columns=shop.budget.columns_a_round)
+                shop, prices, Search(beam=shop.budget.beams[0], most_columns=shop.budget.columns_a_round)
             )
             new = master.add(column for priced in found for column in priced.columns)
             if not new:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 
 from dispatch.choices import choose, enrich, from_pool
+from dispatch.errors import ModelTooLarge
 from dispatch.floors import dive, generate, simple_bound
 from dispatch.master import Goal, Master, Settled
 from dispatch.partitions import from_partitions
@@ -33,7 +34,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
     limits.tell(goal.value, best.value, best.bound)
 
     def pool(best: Result) -> Result:
-        return from_pool(shop, goal, settled, best, prices)
+        return from_pool(shop, goal, settled, best, prices, shop.budget.pool)
 
     def diving(best: Result) -> Result:
         return dive(shop, goal, settled, master, best)
@@ -43,7 +44,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
 
     def richer_pool(best: Result) -> Result:
         enrich(shop, best, prices, floor)
-        return pool(best)
+        return from_pool(shop, goal, settled, best, prices, shop.budget.rich_pool)
 
     def proof(best: Result) -> Result:
         return best if floor is None else _proof(shop, goal, settled, best, prices, floor)
@@ -79,7 +80,10 @@ def _proof(
     columns = [column for priced in found for column in priced.columns]
     if not all(priced.complete for priced in found) or len(columns) > shop.budget.enumerated:
         return best
-    choice, plan = choose(shop, goal, settled, columns, best, prices)
+    try:
+        choice, plan = choose(shop, goal, settled, columns, best, prices)
+    except ModelTooLarge:
+        return best
     if choice.impossible:
         return Result(best.value, best.value, best.plan)
     bound = best.bound if choice.bound == -math.inf else math.ceil(choice.bound - TOLERANCE)

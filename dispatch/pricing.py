@@ -21,6 +21,8 @@ from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints
 PAIRS_AT_ONCE = 2_000_000
 EPSILON = 1e-6
 BEAM_SURPLUS = 8
+TOO_LATE = 30_000
+"""Minutes past any day, and small enough for 16 bits: the widest arrays hold nothing larger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +102,10 @@ class _Run:
         self.exact = how.beam is None
         self.complete = True
         self.labels = 0
+        sites = len(arrays.rules.table.names)
+        keys, self.start_of = np.unique(arrays.trips.rig * sites + arrays.trips.first, return_inverse=True)
+        self.start_rig, self.start_site = keys // sites, keys % sites
+        self.latest = arrays.trips.latest.clip(max=TOO_LATE - 1).astype(np.int16)
 
     def all_days(self) -> Priced:
         layer = self._kept(self._first())
@@ -161,26 +167,17 @@ class _Run:
             free = np.ones((len(rows), trips), dtype=np.bool_)
             for word in range(part.mask.shape[1]):
                 free &= (part.mask[:, word, None] & self.a.trips.blocked[None, :, word]) == 0
-            same = part.rig[:, None] == self.a.trips.rig[None, :]
-            yield self._grow(part, rows, free & same, home=False)
+            yield self._grow(part, rows, free, home=False)
             if self.how.may_go_home or len(self.a.group.rigs) > 1:
-                by_yard = free if self.how.may_go_home else free & ~same
-                yield self._grow(part, rows, by_yard, home=True)
+                yield self._grow(part, rows, free, home=True)
 
-    def _grow(self, part: Layer, rows: Ints, allowed: Bools, *, home: bool) -> Layer:
+    def _grow(self, part: Layer, rows: Ints, free: Bools, *, home: bool) -> Layer:
         a, t = self.a, self.a.trips
-        table = a.rules.table
-        at = part
-        if home:
-            ready, at = self._home(part)
-            road = table.empty_min[a.yard[t.rig], t.first]
-            hook = np.where(part.rig[:, None] == t.rig[None, :], 0, a.rules.hook_min)
-            begin = np.maximum(ready[:, None] + hook, a.start[t.rig][None, :]) + road[None, :]
-            allowed = allowed & (ready <= a.end_by[part.rig])[:, None]
-        else:
-            begin = (part.earliest + part.duration)[:, None] + table.empty_min[part.site][:, t.first]
-        row, trip = np.nonzero(allowed & (begin <= t.latest[None, :]))
-        row, trip = self._promising(at, row, trip, begin[row, trip], home=home)
+        ready, at = self._home(part) if home else (part.earliest + part.duration, part)
+        begin = self._begins(part, ready, home=home)
+        in_time = begin.astype(np.int16)[:, self.start_of] <= self.latest[None, :]
+        row, trip = np.nonzero(in_time & free)
+        row, trip = self._promising(at, row, trip, begin[row, self.start_of[trip]], home=home)
         base = at.take(row)
         if home:
             changed = np.where(part.rig[row] == t.rig[trip], 0, a.rules.hook_min)
@@ -194,6 +191,19 @@ class _Run:
                 latest=a.end_by[t.rig[trip]],
             )
         return self._append(base, trip, rows[row], from_yard=home)
+
+    def _begins(self, part: Layer, ready: Ints, *, home: bool) -> Ints:
+        """When each partial day could begin a trip of each rig at each first site; TOO_LATE where it cannot."""
+        a, table = self.a, self.a.rules.table
+        same = part.rig[:, None] == self.start_rig[None, :]
+        if not home:
+            begin = ready[:, None] + table.empty_min[part.site][:, self.start_site]
+            return np.where(same, begin, TOO_LATE).clip(max=TOO_LATE)
+        road = table.empty_min[a.yard[self.start_rig], self.start_site]
+        hooked = ready[:, None] + np.where(same, 0, a.rules.hook_min)
+        begin = np.maximum(hooked, a.start[self.start_rig][None, :]) + road[None, :]
+        barred = (ready > a.end_by[part.rig])[:, None] | (same if not self.how.may_go_home else False)
+        return np.where(barred, TOO_LATE, begin).clip(max=TOO_LATE)
 
     def _promising(self, at: Layer, row: Ints, trip: Ints, begin: Ints, *, home: bool) -> tuple[Ints, Ints]:
         """The pairs of partial day and next trip that may stay below the cut-off; waiting counted as free."""

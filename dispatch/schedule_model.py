@@ -44,13 +44,29 @@ class Choice:
     ended: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """Whole cents taken out of each day's cost for every unit and put on for every trip, to keep it small.
+
+    The same sum comes back as a constant and a term in the number of trips, so no choice's cost changes.
+    """
+
+    unit: Mapping[int, int] = field(default_factory=dict)
+    per_trip: int = 0
+
+    def small(self, column: Column) -> int:
+        """The day's cost as it stands in the row."""
+        taken = sum(cents for unit, cents in self.unit.items() if column.units >> unit & 1)
+        return column.cents - taken + self.per_trip * column.trips
+
+
 @dataclass(slots=True)
 class ScheduleModel:
     """A model under construction: the variables that the rules speak of."""
 
     shape: Shape
     columns: Sequence[Column]
-    shift: Mapping[int, int] = field(default_factory=dict)
+    shift: Shift = field(default_factory=Shift)
     model: cp_model.CpModel = field(default_factory=cp_model.CpModel)
     worked: list[cp_model.IntVar] = field(init=False)
     left_out: list[cp_model.IntVar] = field(init=False)
@@ -92,13 +108,21 @@ def goal_terms(m: ScheduleModel, goal: Goal) -> tuple[list[tuple[int, cp_model.I
     """The goal as (coefficient, variable) terms and a constant; costs shifted by the units' prices."""
     if goal is Goal.LEFT_OUT:
         return list(zip(m.shape.weights, m.left_out, strict=True)), 0
-    shift = m.shift if goal is Goal.COST else {}
-    terms = []
-    for variable, column in zip(m.worked, m.columns, strict=True):
-        moved = sum(cents for unit, cents in shift.items() if column.units >> unit & 1)
-        terms.append((worth(goal, column) - moved, variable))
-    terms += [(-cents, m.left_out[unit]) for unit, cents in shift.items() if cents]
-    return terms, sum(shift.values())
+    days = list(zip(m.columns, m.worked, strict=True))
+    if goal is Goal.TRIPS:
+        return [(worth(goal, column), variable) for column, variable in days], 0
+    terms = [(m.shift.small(column), variable) for column, variable in days]
+    terms += [(-cents, m.left_out[unit]) for unit, cents in m.shift.unit.items() if cents]
+    if m.shift.per_trip:
+        terms.append((-m.shift.per_trip, _number_of_trips(m)))
+    return terms, sum(m.shift.unit.values())
+
+
+def _number_of_trips(m: ScheduleModel) -> cp_model.IntVar:
+    most = sum(column.trips for column in m.columns)
+    trips = m.model.new_int_var(0, most, "trips")
+    m.model.add(sum(c.trips * worked for c, worked in zip(m.columns, m.worked, strict=True)) == trips)
+    return trips
 
 
 def goals_kept(m: ScheduleModel, settled: Settled) -> None:

@@ -21,11 +21,12 @@ class Budget:
     """What a goal may spend, in counts (``deterministic``: the solver's own count of work)."""
 
     rounds: int = 400
-    beam: int = 300
+    beams: tuple[int, ...] = (200, 2_000)
     wide_beam: int = 2_000
     dive_rounds: int = 3
     columns_a_round: int = 150
-    pool: int = 12_000
+    pool: int = 1_500
+    rich_pool: int = 5_000
     attempts: int = 30
     partitions: int = 15
     enumerated: int = 40_000

@@ -17,6 +17,7 @@ from dispatch.schedule_model import (
     LARGEST_ROW,
     Effort,
     ScheduleModel,
+    Shift,
     aim,
     check_row,
     every_unit_once,
@@ -99,7 +100,7 @@ def test_goals_kept(most: dict[Goal, int], ok: bool) -> None:
 def test_a_shift_of_costs_changes_no_limit() -> None:
     for most, ok in ((700, True), (699, False)):
         m = model(day(0b001, 2, 500), day(0b010, 1, 200))
-        m.shift = {0: 450, 1: 150, 2: 77}
+        m.shift = Shift({0: 450, 1: 150, 2: 77}, 33)
         every_unit_once(m)
         assert (
             feasible(m, lambda m, most=most: goals_kept(m, Settled({Goal.COST: most})), worked=(0, 1), out=(2,))
@@ -120,8 +121,8 @@ def test_a_row_with_too_large_coefficients_is_refused() -> None:
         aim(model(day(1, cents=LARGEST_ROW), day(2, cents=1)), Goal.COST)
 
 
-@pytest.mark.parametrize("shift", [{}, {0: 90, 1: 120, 2: 55}])
-def test_the_best_choice_and_its_bound(shift: dict[int, int]) -> None:
+@pytest.mark.parametrize("shift", [Shift(), Shift({0: 90, 1: 120, 2: 55}), Shift({1: 20}, 45)])
+def test_the_best_choice_and_its_bound(shift: Shift) -> None:
     """Two days of 100 beat one of 201 over the same units; the third unit stays out."""
     m = model(day(0b001), day(0b010), day(0b011, 1, 201), group=TWO_ALIKE)
     m.shift = shift
