@@ -1,4 +1,4 @@
-"""Statics against a general-purpose structural library (anastruct, finite elements) on random rigs.
+"""Statics against two general-purpose structural libraries (anastruct, PyNite; finite elements) on random rigs.
 
 The trailer is a beam on the coupler and on its axle group; its reactions under the empty trailer and the items
 are one solution. The truck is a second beam on its two axle groups, loaded by its own weight and by the coupler
@@ -8,11 +8,12 @@ reaction of the first. Nothing of the product's formulas enters: own weights sta
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 import pytest
 from anastruct import SystemElements
+from Pynite import FEModel3D
 
 from dispatch.axle_loads import rig_loads
 from dispatch.fleet import Rig
@@ -22,7 +23,7 @@ RIGS = 30
 RELATIVE = 1e-6
 
 
-def reactions_lb(supports_in: tuple[float, float], loads: Sequence[tuple[float, float]]) -> tuple[float, float]:
+def by_anastruct(supports_in: tuple[float, float], loads: Sequence[tuple[float, float]]) -> tuple[float, float]:
     """Upward reactions at two supports of a straight beam under point loads of (pounds down, place)."""
     places = sorted({*supports_in, *(x for _, x in loads)})
     beam = SystemElements()
@@ -39,6 +40,29 @@ def reactions_lb(supports_in: tuple[float, float], loads: Sequence[tuple[float, 
     # The library gives the force that the node puts on its support: downward is negative.
     first, second = (-float(beam.get_node_results_system(node[x])["Fy"]) for x in supports_in)
     return first, second
+
+
+def by_pynite(supports_in: tuple[float, float], loads: Sequence[tuple[float, float]]) -> tuple[float, float]:
+    """The same by a second library: a stiff steel beam along x, free to turn about z at both supports."""
+    places = sorted({*supports_in, *(x for _, x in loads)})
+    node = {x: f"n{number}" for number, x in enumerate(places)}
+    beam = FEModel3D()
+    beam.add_material("steel", 29e6, 11e6, 0.3, 0.284)
+    beam.add_section("box", 10, 100, 100, 200)
+    for x in places:
+        beam.add_node(node[x], x, 0, 0)
+    for start, end in pairwise(places):
+        beam.add_member(f"{start} {end}", node[start], node[end], "steel", "box")
+    beam.def_support(node[supports_in[0]], True, True, True, True, False, False)
+    beam.def_support(node[supports_in[1]], False, True, True, False, False, False)
+    for load_lb, x in loads:
+        beam.add_node_load(node[x], "FY", -load_lb)
+    beam.analyze_linear()
+    first, second = (float(beam.nodes[node[x]].RxnFY["Combo 1"]) for x in supports_in)
+    return first, second
+
+
+Reactions = Callable[[tuple[float, float], Sequence[tuple[float, float]]], tuple[float, float]]
 
 
 def random_rig(rng: random.Random) -> tuple[Rig, float, float, list[tuple[float, float]]]:
@@ -72,8 +96,9 @@ def random_rig(rng: random.Random) -> tuple[Rig, float, float, list[tuple[float,
     return rig, float(truck_cg), float(trailer_cg), items
 
 
+@pytest.mark.parametrize("reactions_lb", [by_anastruct, by_pynite])
 @pytest.mark.parametrize("seed", range(RIGS))
-def test_reactions_agree_and_sum_to_the_weight(seed: int) -> None:
+def test_reactions_agree_and_sum_to_the_weight(seed: int, reactions_lb: Reactions) -> None:
     rig, truck_cg, trailer_cg, items = random_rig(random.Random(seed))
     truck, trailer = rig.truck, rig.trailer
     group = trailer.coupler_to_first_axle_in + trailer.axle_spacing_in * (trailer.axles - 1) / 2
