@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 
 from dispatch.checks import Check, tightest
+from dispatch.driver_hours import hours_rule
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, Item, LoadsBy, WeightBasis
+from dispatch.legality import rig_length_in
 from dispatch.misfit import misfit
 from dispatch.moves import Haul, Move, Permit
 from dispatch.placement import DeckState, Load, LoadRequest, Placer
@@ -16,7 +18,7 @@ from dispatch.plan import Placed, Plan
 from dispatch.problem import Problem
 from dispatch.sites import Site
 from dispatch.travel import Travel
-from dispatch.units import clock, feet_inches
+from dispatch.units import MIN_PER_H, SLACK_IN, clock, feet_inches
 
 NEUTRAL = "(any site)"
 """A site without limits of its own, for judging an item and a rig by themselves."""
@@ -111,18 +113,22 @@ def left_out(problem: Problem, plan: Plan) -> tuple[LeftOut, ...]:
     travel = Travel(problem.sites, problem.roads, problem.settings)
     names = set(plan.left_out)
     return tuple(
-        _left_out(problem, placer, travel, n) for n, move in enumerate(problem.moves) if move.name in names
+        _left_out(problem, placer, travel, n, names) for n, move in enumerate(problem.moves) if move.name in names
     )
 
 
-def _left_out(problem: Problem, placer: Placer, travel: Travel, number: int) -> LeftOut:
+def _left_out(problem: Problem, placer: Placer, travel: Travel, number: int, left_out: Collection[str]) -> LeftOut:
     move = problem.moves[number]
-    reasons = tuple(Reason(rig.name, _reason(problem, placer, travel, rig, number)) for rig in problem.rigs)
+    reasons = tuple(
+        Reason(rig.name, _reason(problem, placer, travel, rig, number, left_out)) for rig in problem.rigs
+    )
     change = _change(problem, placer, travel, number)
     return LeftOut(move.name, move.item.name, reasons, change)
 
 
-def _reason(problem: Problem, placer: Placer, travel: Travel, rig: Rig, number: int) -> str:
+def _reason(
+    problem: Problem, placer: Placer, travel: Travel, rig: Rig, number: int, left_out: Collection[str]
+) -> str:
     move = problem.moves[number]
     if not problem.may_carry(rig, move):
         return "not allowed by Only rigs / Not rigs"
@@ -137,20 +143,26 @@ def _reason(problem: Problem, placer: Placer, travel: Travel, rig: Rig, number: 
         others = ", ".join(problem.hauls[h].item.name for h in group if h != number)
         alone = "rides alone" if load else misfit(problem, rig, number, move.origin, move.destination).words
         return f"{alone}; no legal load together with {others}"
-    late = _too_late(problem, travel, rig, move, load)
-    if late:
-        return late
     return (
-        "rides legally and in time by itself; every plan found that hauls it leaves out moves of the same or "
+        _too_late(problem, travel, rig, move, load)
+        or _beyond_the_rig(problem, travel, rig, move)
+        or _machine_not_there(problem, number, left_out)
+        or "rides legally and in time by itself; every plan found that hauls it leaves out moves of the same or "
         "higher priority"
     )
 
 
 def _no_lift(problem: Problem, haul: Haul) -> str:
+    missing = _missing_lifts(problem, haul)
+    return f"is lifted, and there is no lift at {missing}" if missing else ""
+
+
+def _missing_lifts(problem: Problem, haul: Haul) -> str:
+    """The ends of a lifted item's way that have no lift; empty text when both have or it needs none."""
     if haul.how is not LoadsBy.LIFTED:
         return ""
-    missing = [name for name in (haul.origin, haul.destination) if not problem.sites[name].lift_on_site]
-    return f"is lifted, and there is no lift at {' and '.join(missing)}" if missing else ""
+    ends = (haul.origin, haul.destination)
+    return " and ".join(name for name in ends if not problem.sites[name].lift_on_site)
 
 
 def _group(problem: Problem, number: int) -> tuple[int, ...]:
@@ -190,6 +202,42 @@ def _too_late(problem: Problem, travel: Travel, rig: Rig, move: Move, load: Load
     return ""
 
 
+def _beyond_the_rig(problem: Problem, travel: Travel, rig: Rig, move: Move) -> str:
+    """Why the rig cannot make the move on any empty day: its own length in its yard, the driver's hours."""
+    own_in = rig_length_in(rig)
+    for name in dict.fromkeys((rig.yard, rig.end)):
+        longest_in = problem.sites[name].longest_rig_in
+        if longest_in is not None and own_in > longest_in + SLACK_IN:
+            return f"the rig is {feet_inches(own_in)} long, {name} takes {feet_inches(longest_in)}"
+    drive = (
+        travel.minutes(rig.yard, move.origin, loaded=False)
+        + travel.minutes(move.origin, move.destination, loaded=True)
+        + travel.minutes(move.destination, rig.end, loaded=False)
+    )
+    extra = sum(problem.sites[name].extra_load_min for name in (move.origin, move.destination))
+    out = drive + move.load_min + move.unload_min + extra
+    hours = hours_rule(problem.rules, rig.driving_limit_min)
+    for need, limit, what, basis in (
+        (drive, hours.driving_min, "driving", hours.driving_basis),
+        (out, hours.window_min, "away from the yard", hours.window_basis),
+    ):
+        if limit is not None and need > limit:
+            return f"{_hours(need)} {what}, limit {_hours(limit)} ({basis})"
+    return ""
+
+
+def _hours(minutes: int) -> str:
+    return f"{minutes // MIN_PER_H} h {minutes % MIN_PER_H:02d} min"
+
+
+def _machine_not_there(problem: Problem, number: int, left_out: Collection[str]) -> str:
+    """The move that should have brought the item and is left out as well; empty text when there is none."""
+    for first, second in problem.successors:
+        if second == number and problem.hauls[first].move in left_out:
+            return f"is not at {problem.hauls[number].origin}: move {problem.hauls[first].move} is left out"
+    return ""
+
+
 # -- what would change it --------------------------------------------------------------------------------------
 
 
@@ -207,18 +255,21 @@ def _time_changes(
     problem: Problem, placer: Placer, travel: Travel, rigs: Sequence[Rig], number: int
 ) -> Iterator[str]:
     move, group = problem.moves[number], _group(problem, number)
+    missing = _missing_lifts(problem, problem.hauls[number])
+    if missing:
+        yield f"a lift at {missing}"
+        return
     if len(group) > 1:
         yield f"without riding along: {', '.join(problem.hauls[h].item.name for h in group if h != number)}"
     request = _one_leg((number,), move.origin, move.destination)
-    late = [
-        (rig.name, reason)
-        for rig in rigs
-        if (load := placer.find(rig, request)) is not None
-        and (reason := _too_late(problem, travel, rig, move, load))
-    ]
+    able = [(rig, load) for rig in rigs if (load := placer.find(rig, request)) is not None]
+    beyond = [rig for rig, _ in able if _beyond_the_rig(problem, travel, rig, move)]
+    late = [(rig.name, reason) for rig, load in able if (reason := _too_late(problem, travel, rig, move, load))]
     for name, reason in late[:1]:
         yield f"a later window on {name} ({reason})"
-    if len(late) < len(rigs) and len(group) == 1:
+    if len(beyond) == len(able):
+        yield "a rig that starts nearer or is shorter"
+    elif len(late) < len(rigs) and len(group) == 1:
         yield "another rig or driver, a longer shift, wider windows, or a higher Priority"
 
 

@@ -67,6 +67,43 @@ def test_a_lifted_item_needs_a_lift() -> None:
     assert reason.reasons[0].text == "is lifted, and there is no lift at b"
 
 
+def test_a_missing_lift_is_what_would_change_it() -> None:
+    problem = make.problem([make.move("M1", make.lifted())], sites=[make.site("b", lift_on_site=False)])
+    (reason,) = explained(problem, "M1")
+    assert (reason.reasons[0].text, reason.change) == ("is lifted, and there is no lift at b", "a lift at b")
+
+
+def test_more_driving_than_the_law_allows_says_so() -> None:
+    """20 min out, 6 h loaded, 6 h home: 12 h 20 min at the wheel; 49 CFR 395.3(a)(3) allows 11."""
+    roads = [make.road("yard", "a", minutes=20), make.road("a", "b", 300, minutes=360)]
+    roads.append(make.road("b", "yard", 300, minutes=360))
+    rig = make.rig(shift_start_min=0, shift_end_min=24 * 60)
+    (reason,) = explained(make.problem([make.move("M1")], [rig], roads=roads), "M1")
+    assert reason.reasons[0].text.startswith("12 h 20 min driving, limit 11 h 00 min (49 CFR 395.3")
+    assert reason.change == "a rig that starts nearer or is shorter"
+
+
+def test_a_day_longer_than_the_duty_window_says_so() -> None:
+    """3 x 20 min of road, 8 h to load, 6 h to unload: 15 h; 49 CFR 395.3(a)(2) allows 14."""
+    rig = make.rig(shift_start_min=0, shift_end_min=24 * 60)
+    (reason,) = explained(make.problem([make.move("M1", load_min=480, unload_min=360)], [rig]), "M1")
+    assert reason.reasons[0].text.startswith("15 h 00 min away from the yard, limit 14 h 00 min (49 CFR 395.3")
+
+
+def test_a_rig_too_long_for_its_own_yard_says_so() -> None:
+    """36 in of overhang, 187 to the coupler, 84 to the deck, 336 of deck: 643 in; the yard takes 40 ft."""
+    problem = make.problem([make.move("M1")], sites=[make.site("yard", longest_rig_in=480.0)])
+    (reason,) = explained(problem, "M1")
+    assert reason.reasons[0].text == "the rig is 53 ft 7 in long, yard takes 40 ft 0 in"
+
+
+def test_a_second_move_of_a_machine_that_stays_where_it_is_says_so() -> None:
+    machine = make.item()
+    moves = [make.move("M1", machine, due_min=390), make.move("M2", machine, origin="b", destination="a")]
+    (_, second) = explained(make.problem(moves), "M1", "M2")
+    assert second.reasons[0].text == "is not at b: move M1 is left out"
+
+
 def test_a_rig_that_is_not_allowed_says_so() -> None:
     rigs = [make.rig("rig 1"), make.rig("rig 2")]
     (reason,) = explained(make.problem([make.move("M1", not_rigs=("rig 2",), due_min=390)], rigs), "M1")
