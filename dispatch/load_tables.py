@@ -188,3 +188,11 @@ def contributions(rig: Rig, rows: Rows, item: Item, place: Spot) -> Floats:
         dovetail[0] = _beyond(item, place.facing, place.first, place.last, hinge)
     neck = np.full((1, inches.size), weight.high_lb if place.deck is Deck.NECK else 0.0)
     return np.concatenate([worst, dovetail, neck])
+
+
+def excess(rows: Rows, table: Floats) -> Floats:
+    """Greatest excess over the rows' bounds at every place, as a share of each bound; negative: all hold."""
+    finite = np.isfinite(rows.bounds)
+    scale = np.maximum(np.abs(rows.bounds[finite]), 1_000.0)
+    greatest: Floats = ((table[finite] - rows.bounds[finite, None]) / scale[:, None]).max(axis=0)
+    return greatest

@@ -8,6 +8,7 @@ from enum import IntEnum
 from itertools import combinations, permutations
 
 from dispatch.arrangements import is_alike_both_ways
+from dispatch.checks import Check, tightest
 from dispatch.fleet import Deck
 from dispatch.hand_loads import HandLoad, JudgedLoad, LoadLine, judge_best, judged_at, request_of
 from dispatch.items import Facing, Kind, LoadsBy
@@ -41,6 +42,13 @@ class Mend:
     inches: int
     after: JudgedLoad
     last_resort: bool = False
+
+    @property
+    def tightest(self) -> Check:
+        """The tightest check afterwards: of the full load only, when all comes off at one stop."""
+        if self.change is Change.ONE_STOP:
+            return tightest(self.after.trip.legs[0].checks)
+        return self.after.tightest
 
     @property
     def size(self) -> tuple[Change, bool, int, str]:
@@ -80,17 +88,29 @@ def nearest(stretches: Iterable[Stretch]) -> int | None:
 
 
 def _moves(judged: JudgedLoad) -> Iterator[Mend]:
+    """The shortest way of each item, and the best one of several together.
+
+    Several are only worth telling where none of them alone mends the load by as short a way.
+    """
     lines = range(len(judged.placements))
-    for number in lines:
-        yield from _move(judged, Change.MOVE_ONE, (number,))
-    groups = [group for size in lines[1:] for group in combinations(lines, size + 1)]
-    together = [mend for group in groups for mend in _move(judged, Change.MOVE_SEVERAL, group)]
+    ways = {(number,): _way(judged, (number,)) for number in lines}
+    for alone, shift in ways.items():
+        yield from _move(judged, Change.MOVE_ONE, alone, shift)
+    together: list[Mend] = []
+    for group in (group for size in lines[1:] for group in combinations(lines, size + 1)):
+        shift = _way(judged, group)
+        singles = [abs(way) for number in group if (way := ways[(number,)]) is not None]
+        if shift is not None and all(abs(shift) < single for single in singles):
+            together += _move(judged, Change.MOVE_SEVERAL, group, shift)
     if together:
         yield min(together, key=lambda mend: mend.size)
 
 
-def _move(judged: JudgedLoad, change: Change, group: tuple[int, ...]) -> Iterator[Mend]:
-    shift = nearest(legal_shifts(judged.problem, judged.rig, judged.placements, group))
+def _way(judged: JudgedLoad, group: tuple[int, ...]) -> int | None:
+    return nearest(legal_shifts(judged.problem, judged.rig, judged.placements, group))
+
+
+def _move(judged: JudgedLoad, change: Change, group: tuple[int, ...], shift: int | None) -> Iterator[Mend]:
     if shift is None:
         return
     names = [judged.load.lines[number].item.name for number in group]

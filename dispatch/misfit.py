@@ -12,7 +12,7 @@ from dispatch.fleet import Deck, Rig
 from dispatch.items import Item, LoadsBy
 from dispatch.legality import gear_checks, leg_checks
 from dispatch.load_rules import load_rules
-from dispatch.load_tables import Rows, Spot, contributions, rows_of, spot
+from dispatch.load_tables import Rows, Spot, contributions, excess, rows_of, spot
 from dispatch.plan import Leg, Placed
 from dispatch.problem import Problem
 from dispatch.units import SLACK_IN, feet_inches
@@ -66,12 +66,9 @@ def _spots(problem: Problem, rig: Rig, haul: int) -> Iterator[Spot]:
 
 def _least_excess(rig: Rig, rows: Rows, item: Item, place: Spot) -> tuple[float, int]:
     """Smallest greatest excess over the places (relative to each row's bound), and the place."""
-    table = contributions(rig, rows, item, place)
-    finite = np.isfinite(rows.bounds)
-    scale = np.maximum(np.abs(rows.bounds[finite]), 1_000.0)
-    excess = ((table[finite] - rows.bounds[finite, None]) / scale[:, None]).max(axis=0)
-    best = int(np.argmin(excess))
-    return float(excess[best]), place.first + best
+    over = excess(rows, contributions(rig, rows, item, place))
+    best = int(np.argmin(over))
+    return float(over[best]), place.first + best
 
 
 def _no_place(problem: Problem, rig: Rig, item: Item) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 from dispatch.axle_loads import to_coupler
 from dispatch.fleet import Deck, Rig
 from dispatch.load_rules import load_rules
-from dispatch.load_tables import Floats, Rows, contributions, rows_of, spot, stretch
+from dispatch.load_tables import Floats, Rows, contributions, excess, rows_of, spot, stretch
 from dispatch.placement import Pin
 from dispatch.plan import Placed
 from dispatch.problem import Problem
@@ -102,11 +102,3 @@ def standing(day: Problem, rig: Rig, rows: Rows, placed: Placed) -> Floats:
     """What an item adds to each rule where it stands, pounds, worst case."""
     item, at = day.hauls[placed.haul].item, placed.front_edge_in
     return contributions(rig, rows, item, stretch(rig, item, placed.deck, placed.facing, at, at))[:, 0]
-
-
-def excess(rows: Rows, table: Floats) -> Floats:
-    """Greatest excess over the rules' bounds at every place, as a share of each bound."""
-    finite = np.isfinite(rows.bounds)
-    scale = np.maximum(np.abs(rows.bounds[finite]), 1_000.0)
-    greatest: Floats = ((table[finite] - rows.bounds[finite, None]) / scale[:, None]).max(axis=0)
-    return greatest

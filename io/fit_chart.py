@@ -74,7 +74,8 @@ def _draw(
     if dovetail_in:
         hinge = scale(deck_length_in - dovetail_in)
         axes.axvspan(hinge, scale(deck_length_in), facecolor="none", edgecolor=PALE, hatch="xx", zorder=0)
-        axes.text(hinge, axes.get_ylim()[1], " dovetail", fontsize=TEXT_PT, va="top", ha="left", color=INK)
+        level = axes.get_xaxis_transform()
+        axes.text(hinge, 0.03, " dovetail", transform=level, fontsize=TEXT_PT, va="bottom", ha="left", color=INK)
     axes.set_xlabel(f"front edge of the further item behind the deck's front ({units.length})", fontsize=TEXT_PT)
     axes.set_ylabel(f"allowed weight ({units.weight})", fontsize=TEXT_PT)
     axes.tick_params(labelsize=TEXT_PT)

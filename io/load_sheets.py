@@ -95,7 +95,7 @@ class _MendLine:
     @property
     def check(self) -> Check:
         """The tightest check afterwards."""
-        return self.mend.after.tightest
+        return self.mend.tightest
 
 
 def _of_row(column: Column) -> Column:

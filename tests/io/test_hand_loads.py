@@ -400,3 +400,34 @@ def test_check_without_loads_has_no_sheets_of_loads(tmp_path: Path) -> None:
     output = tmp_path / "checks.xlsx"
     run_check((Book().xlsx(tmp_path / "day.xlsx"),), output, (6.0,), force=False, quiet=True)
     assert load_workbook(output).sheetnames == ["What still fits", "Fit pictures", "Item by rig"]
+
+
+# -- the scenario -------------------------------------------------------------------------------------------------
+
+
+def test_the_scenario_is_what_its_page_says() -> None:
+    result = read(SCENARIOS / "morning", SCENARIOS / "hand-loads")
+    assert [str(one) for one in (*result.problems, *result.warnings)] == []
+    problem = result.problem
+    assert problem is not None
+    found = {load.name: load_report(problem, load, (72.0,)) for load in result.loads}
+    assert {name: report.verdict for name, report in found.items()} == {
+        "L-1": "legal while full",
+        "L-2": "legal",
+        "L-3": "not legal",
+        "L-4": "not legal",
+        "L-5": "not legal",
+        "L-6": "not legal",
+        "L-7": "legal",
+    }
+    assert found["L-1"].why_not == "Coupler share 32.3 %, at most 30.0 %"
+    assert found["L-1"].mends[1].words == "move ME-4 and BK-24 1 ft 0 in rearward"
+    assert found["L-2"].windows[0].stretches == ((6, 90),)
+    assert found["L-2"].left[0].best.most_lb == 6_970
+    assert found["L-3"].mends[0].words == "move CTL-1 0 ft 10 in forward"
+    assert found["L-3"].windows[1].stretches == ((161, 166),)
+    assert found["L-4"].mends[0].words == "move D-3 0 ft 5 in rearward"
+    assert found["L-5"].why_not == "Legal axles 4-5 2,049 lb over"
+    assert found["L-5"].mends[0].words == "EX-7 facing rearward, front edge at 0 ft 6 in"
+    assert [mend.after.rig.name for mend in found["L-6"].mends] == ["Gooseneck"]
+    assert found["L-7"].judged.fits
