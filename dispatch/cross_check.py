@@ -144,11 +144,12 @@ def _neck_faults(trailer: Trailer) -> Iterator[Fault]:
 
 
 def rig_faults(rig: Rig) -> Iterator[Fault]:
-    """A hitch that does not match; a shift that ends before it starts."""
+    """A hitch that does not match; truck and trailer in one place; a shift that ends before it starts."""
     if rig.truck.hitch is not rig.trailer.hitch:
         trailer = f"{rig.trailer.name} is {rig.trailer.hitch}"
         expected = f"a trailer that couples to the truck's {rig.truck.hitch} hitch; {trailer}"
         yield Fault("Rigs", rig.name, "Trailer", rig.trailer.name, expected, "")
+    yield from _couple_faults(rig)
     if rig.shift_end_min <= rig.shift_start_min:
         expected = f"an end after the start at {clock(rig.shift_start_min)}, on the same day"
         yield Fault("Rigs", rig.name, "Shift end", clock(rig.shift_end_min), expected, "")
@@ -161,6 +162,21 @@ def licence_faults(problem: Problem) -> Iterator[Fault]:
         if names and rig.licence not in names:
             expected = f"a licence class of {problem.rules.name}: {', '.join(names)}"
             yield Fault("Rigs", rig.name, "Licence", rig.licence, expected, names[-1])
+
+
+def _couple_faults(rig: Rig) -> Iterator[Fault]:
+    """A trailer axle that is not behind the truck's last, a neck deck that begins ahead of the steer axle."""
+    truck, trailer = rig.truck, rig.trailer
+    half_group = (truck.rear_axles - 1) * truck.rear_axle_spacing_in / 2
+    room = trailer.coupler_to_first_axle_in - truck.coupler_ahead_in - half_group
+    if room <= 0:
+        ahead = feet_inches(truck.coupler_ahead_in + half_group)
+        expected = f"a trailer whose first axle is behind the truck's last, over {ahead} behind the coupler"
+        yield Fault("Rigs", rig.name, "Trailer", trailer.name, expected, "")
+    if trailer.neck is not None and truck.coupler_in + trailer.neck.from_coupler_in < 0:
+        room_text = feet_inches(truck.coupler_in)
+        expected = f"a neck deck behind the truck's steer axle, which is {room_text} ahead of the coupler"
+        yield Fault("Rigs", rig.name, "Trailer", trailer.name, expected, "")
 
 
 def sharing_faults(rigs: Sequence[Rig]) -> Iterator[Fault]:

@@ -296,6 +296,7 @@ TRAILERS = Sheet(
             where="A tape.",
             required=True,
             above=0,
+            most=200,
             usual=(6, 60),
             example="28",
         ),

@@ -108,6 +108,24 @@ def test_hitches_that_do_not_match(truck: Hitch, trailer: Hitch) -> None:
     assert f"{truck} hitch; G is {trailer}" in fault.expected
 
 
+def test_a_trailer_axle_among_the_trucks() -> None:
+    """Coupler 6 in ahead of the rear axle, first trailer axle 6 in behind the coupler: both in one place."""
+    under = make.rig("R", trailer=make.trailer("under", coupler_to_first_axle_in=6.0))
+    fault = one(rig_faults(under))
+    assert (*address(fault), fault.value) == ("Rigs", "R", "Trailer", "under")
+    behind = make.rig("R", trailer=make.trailer(coupler_to_first_axle_in=6.5))
+    assert tuple(rig_faults(behind)) == ()
+
+
+def test_a_neck_deck_over_the_trucks_steer_axle() -> None:
+    """The coupler is 187 in behind the steer axle."""
+    ahead = make.rig("R", trailer=make.trailer("long neck", neck=make.neck(from_coupler_in=-187.5)))
+    fault = one(rig_faults(ahead))
+    assert (*address(fault), fault.value) == ("Rigs", "R", "Trailer", "long neck")
+    at = make.rig("R", trailer=make.trailer(neck=make.neck(from_coupler_in=-187.0)))
+    assert tuple(rig_faults(at)) == ()
+
+
 def test_a_shift_that_ends_before_it_starts() -> None:
     assert address(one(rig_faults(make.rig("R", shift_end_min=6 * 60)))) == ("Rigs", "R", "Shift end")
 

@@ -158,6 +158,10 @@ FAULTS: dict[str, tuple[Bend, str]] = {
         cell("Trailers", 2, "Axles", 30),
         'day.xlsx, Trailers, row 2, column D Axles: "30" - expected 9 or less; nearest: 9',
     ),
+    "inches in a column of feet": (
+        cell("Trailers", 2, "Deck length", 336),
+        'day.xlsx, Trailers, row 2, column K Deck length (ft): "336" - expected 200 ft or less; nearest: 200',
+    ),
     "half an axle": (
         cell("Trailers", 2, "Axles", 2.5),
         'day.xlsx, Trailers, row 2, column D Axles: "2.5" - expected a whole number; nearest: 2',
@@ -365,6 +369,15 @@ def test_the_message(fault: str, tmp_path: Path) -> None:
     assert len(result.problems) == SEVERAL.get(fault, 1), "\n".join(map(str, result.problems))
     assert str(result.problems[0]).startswith(message)
     assert message.isascii()
+
+
+@pytest.mark.parametrize("fault", ["name empty", "required cell empty"])
+def test_an_empty_cell_gets_no_made_up_value(fault: str, tmp_path: Path) -> None:
+    """The declaration's example is no value of this row: nobody may copy it in."""
+    bend, message = FAULTS[fault]
+    book = Book()
+    bend(book)
+    assert str(only(read(book.xlsx(tmp_path / "day.xlsx")).problems)) == message
 
 
 def test_the_same_faults_show_in_csv(tmp_path: Path) -> None:
