@@ -10,7 +10,7 @@ from dispatch.checks import Check
 from dispatch.driver_page import DriverTrip, driver_trip
 from dispatch.hand_loads import HandLoad, JudgedLoad, judge
 from dispatch.mends import Mend, mends
-from dispatch.misfit import shortfall
+from dispatch.misfit import shortfall, telling
 from dispatch.place_windows import Window, windows
 from dispatch.problem import Problem
 from dispatch.report import LoadRow, load_rows
@@ -49,12 +49,11 @@ class LoadReport:
 
     @property
     def why_not(self) -> str:
-        """What is broken, in numbers, each check once where it is broken most; empty when nothing is."""
-        worst: dict[str, Check] = {}
-        for check in self.judged.broken:
-            if check.name not in worst or check.margin < worst[check.name].margin:
-                worst[check.name] = check
-        return "; ".join(fault_words(check) for check in worst.values())
+        """What is broken, in numbers, where it is broken most: at most four, axles that say the same once.
+
+        Empty when nothing is broken; the sheet Weights has them all.
+        """
+        return "; ".join(fault_words(check) for check in telling(self.judged.broken))
 
 
 def fault_words(check: Check) -> str:

@@ -44,7 +44,7 @@ def misfit(problem: Problem, rig: Rig, haul: int, origin: str, destination: str)
     placed = Placed(haul, place.deck, front, place.facing)
     checks = leg_checks(problem, rig, Leg(origin, destination, 0, 0, (placed,)))
     broken = (*(check for check in checks if not check.ok), *broken_gear)
-    words = "; ".join(shortfall(check) for check in _telling(broken))
+    words = "; ".join(shortfall(check) for check in telling(broken))
     depends = any(check.unit in ("lb", "%") for check in broken if check not in broken_gear)
     where = (
         f" at the best position ({feet_inches(front)} behind the {place.deck.value} deck's front)"
@@ -81,7 +81,7 @@ def _no_place(problem: Problem, rig: Rig, item: Item) -> str:
     return f"needs {need} of deck with the front clearance, {trailer.name} has {have}"
 
 
-def _telling(broken: tuple[Check, ...]) -> tuple[Check, ...]:
+def telling(broken: tuple[Check, ...]) -> tuple[Check, ...]:
     """The broken checks worth telling: of axle rows that say the same, the one that is furthest over."""
     kept: dict[str, Check] = {}
     for check in broken:
@@ -107,5 +107,11 @@ def shortfall(check: Check) -> str:
     if check.name == "Winch" and check.limit == 0:
         return f"no winch, needs {check.worst:,.0f} lb of line pull"
     word = "over" if check.sense is Sense.MOST else "under"
-    amount = feet_inches(-check.margin) if check.unit == "in" else f"{-check.margin:,.0f} lb"
-    return f"{check.name} {amount} {word}"
+    return f"{check.name} {_amount(-check.margin, check.unit)} {word}"
+
+
+def _amount(over: float, unit: str) -> str:
+    """How far, for people; what would round to nothing keeps its decimals."""
+    if over < 0.5:
+        return f"{over:.2f} {unit}"
+    return feet_inches(over) if unit == "in" else f"{over:,.0f} lb"

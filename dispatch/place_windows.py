@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from dispatch.axle_loads import to_coupler
+from dispatch.dimensions import length_key
 from dispatch.fleet import Rig
 from dispatch.hand_loads import JudgedLoad, gear_ok, is_blocked, is_legal, request_of, states_of
 from dispatch.legality import leg_checks, may_exceed_law, rig_length_in, stand
@@ -157,7 +158,7 @@ def _short_enough(
     day: Problem, rig: Rig, placements: Sequence[Placed], moving: Collection[int], shifts: npt.NDArray[np.int64]
 ) -> Bools:
     """Shifts that keep the rig's overall length within the law's, where the rule set has one."""
-    limit = day.rules.value("length_in")
+    limit = day.rules.value(length_key(rig, day.rules))
     standing = stand(day, rig, placements)
     if limit is None or may_exceed_law(standing):
         return np.ones(shifts.size, dtype=bool)

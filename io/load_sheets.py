@@ -133,7 +133,7 @@ LOADS = (
         "Broken",
         wide(styles.LONG_TEXT, 44),
         lambda line, _: line.report.why_not,
-        "every check that is not met, in numbers, where it is broken most",
+        "what is not met, in numbers, where it is broken most: at most four checks; Weights has them all",
     ),
     Column(
         "Smallest change that mends it",

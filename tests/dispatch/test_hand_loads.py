@@ -15,12 +15,16 @@ from typing import Any
 import pytest
 
 from dispatch.fleet import Deck, Rig
-from dispatch.hand_loads import HandLoad, JudgedLoad, LoadLine, day_of, is_legal, judge
+from dispatch.hand_loads import HandLoad, JudgedLoad, LoadLine, day_of, is_legal, judge, judged_at
 from dispatch.items import Facing, Item, LoadsBy
 from dispatch.load_report import fault_words, load_report, state_rows
 from dispatch.mends import Change, mends, nearest
 from dispatch.place_windows import best_places, legal_shifts, shifted, windows
 from dispatch.problem import Problem
+from dispatch.verify_deck import order_violations, place_violations
+from dispatch.verify_findings import NumberedTrip
+from dispatch.verify_gear import gear_violations
+from dispatch.verify_loads import trip_load_violations
 from tests import factories as make
 from tests.bare_rigs import EXACT, bare_rig, day, exact
 
@@ -351,6 +355,26 @@ def test_every_mend_is_legal_and_no_shorter_move_of_its_kind_is(seed: int) -> No
             assert not any(
                 is_legal(judged.problem, judged.rig, shifted(judged.placements, group, d)) for d in shorter
             )
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_the_verdict_is_that_of_the_independent_verifier(seed: int) -> None:
+    """The verifier shares statics and figures of law with the checks, and nothing else."""
+    problem, given = random_load(seed)
+    judged = judge(problem, given)
+    rig = judged.rig
+    for inches in (0, -7, -2, 1, 5, 20):
+        for moving in ({0}, set(range(len(judged.placements)))):
+            moved = judged_at(judged.problem, given, rig, shifted(judged.placements, moving, inches))
+            one = NumberedTrip(1, rig.name, 0, moved.trip.trip)
+            violations = [
+                *order_violations(judged.problem, one),
+                *place_violations(judged.problem, rig, one),
+                *trip_load_violations(judged.problem, rig, one),
+                *gear_violations(judged.problem, rig, one),
+            ]
+            assert moved.legal == (not violations)
+            assert moved.legal == is_legal(judged.problem, rig, moved.placements)
 
 
 def test_the_random_loads_are_of_every_kind() -> None:
