@@ -31,6 +31,14 @@ def test_an_item_too_heavy_says_by_how_much_and_at_which_weight_it_rides() -> No
     assert [ride.ok for ride in item_by_rig(make.problem([make.move("M1", heavier)]))] == [False]
 
 
+def test_a_hair_over_a_limit_is_not_called_nothing() -> None:
+    """102.25 in against 102 (23 CFR 658.15); 15,495.3 lb, 3 % over by data plate: 15,960.16 of 15,960 left."""
+    (wide,) = explained(make.problem([make.move("M1", make.item(width_in=102.25))]), "M1")
+    assert wide.reasons[0].text.startswith("Width 0.25 in over")
+    (heavy,) = explained(make.problem([make.move("M1", make.item(weight_lb=15_495.3, length_in=200))]), "M1")
+    assert heavy.reasons[0].text.startswith("Trailer GVWR 0.16 lb over")
+
+
 def test_a_deck_too_short_says_what_is_needed() -> None:
     """17 ft 2 in = 200 in of item and 6 in of front clearance; the deck has 12 ft 6 in."""
     short = make.rig(trailer=make.trailer(deck_length_in=150.0))
