@@ -93,6 +93,8 @@ def _run(shop: Workshop, m: ScheduleModel, constant: int) -> Choice:
     )
     if not choice.ended:
         limits.cut = True
+        if limits.seconds_left() != 0:
+            limits.stop()
     return choice
 
 

@@ -18,7 +18,10 @@ class Progress:
 
 @dataclass(slots=True)
 class Limits:
-    """The outer stop, the seed and who listens. ``cut``: the clock or a hand did stop something."""
+    """The outer stop, the seed and who listens.
+
+    ``cut``: the clock or a hand did cut something short. ``stopped``: and nothing more is to be begun.
+    """
 
     time_limit_s: float | None = None
     should_stop: Callable[[], bool] = lambda: False
@@ -26,20 +29,38 @@ class Limits:
     seed: int = 0
     workers: int = 1
     cut: bool = False
+    stopped: bool = False
     started: float = field(default_factory=time.monotonic)
+    _stage_ends: float | None = None
+
+    def _now(self) -> float:
+        return time.monotonic() - self.started
+
+    def begin_stage(self, share: float) -> None:
+        """Gives the work to come no more than a share of the time left; without a time limit all it needs."""
+        if self.time_limit_s is not None:
+            now = self._now()
+            self._stage_ends = now + share * max(0.0, self.time_limit_s - now)
 
     def seconds_left(self) -> float | None:
-        """Seconds to the time limit; ``None`` without one."""
+        """Seconds to the end of the stage; ``None`` without a time limit."""
         if self.time_limit_s is None:
             return None
-        return max(0.0, self.time_limit_s - (time.monotonic() - self.started))
+        end = self.time_limit_s if self._stage_ends is None else self._stage_ends
+        return max(0.0, end - self._now())
 
     def over(self) -> bool:
         """Whether to stop now."""
-        left = self.seconds_left()
-        if (left is not None and left <= 0) or self.should_stop():
+        if self.should_stop() or (self.time_limit_s is not None and self._now() >= self.time_limit_s):
+            self.stop()
+        if self.seconds_left() == 0:
             self.cut = True
-        return self.cut
+            return True
+        return self.stopped
+
+    def stop(self) -> None:
+        """Ends everything."""
+        self.cut = self.stopped = True
 
     def tell(self, phase: str, value: float | None = None, bound: float | None = None) -> None:
         """Reports progress."""

@@ -39,8 +39,13 @@ BREAKS_NOTE = (
     "Breaks from driving were placed before the road on which they fall due; another place might serve better, "
     "so bounds are those of days without breaks."
 )
+SHARE_OF_TIME = {Goal.LEFT_OUT: 0.45, Goal.TRIPS: 0.65, Goal.COST: 1.0}
+SHARE_FOR_TRIPS = 0.35
+"""Of the time left when a goal is begun; matters only when there is a time limit and it is too short."""
 REBUILDS = 80
-"""Partial rebuildings of the first plan; each takes milliseconds."""
+SMALL_DAY = 16
+REBUILDS_A_UNIT = 25
+"""Partial rebuildings of the first plan, milliseconds each: at least so many, more on days of many units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +105,7 @@ class Search:
         try:
             self.run()
         except KeyboardInterrupt:
-            self.limits.cut = True
+            self.limits.stop()
 
     def owes_no_break(self, breaks: Mapping[int, frozenset[str]]) -> bool:
         """Whether the standing plan, made without breaks from driving, needs none."""
@@ -120,8 +125,9 @@ class Search:
         units = len(self.day.shape.units)
         self._construct(find_trips(self.day, TripBudget(sets=units, stop=self.limits.over)))
         self.limits.tell("candidate trips")
+        self.limits.begin_stage(SHARE_FOR_TRIPS)
         trips = find_trips(self.day, TripBudget(stop=self.limits.over))
-        self._construct(trips, rounds=REBUILDS)
+        self._construct(trips, rounds=max(REBUILDS, REBUILDS_A_UNIT * (units - SMALL_DAY)))
         shop = Workshop(self.day, trips, PricerShelf(self.day, trips), self.limits, Budget())
         self._settle(shop)
 
@@ -150,6 +156,7 @@ class Search:
     def _settle(self, shop: Workshop) -> None:
         settled = Settled()
         for goal in goals(self.day.problem):
+            self.limits.begin_stage(SHARE_OF_TIME[goal])
             result = settle(shop, goal, settled, self.standing.plan)
             cross_check(goal.value, result.value, result.bound)
             self.standing = replace(

@@ -82,10 +82,21 @@ class Workshop:
         )
         while True:
             found = self.shelf.pricer(group).search(prices[group], how)
-            legal = [judged for column in found.columns if (judged := self.shelf.judged(column))]
+            legal = self._legal(found.columns)
             whole = len(legal) == len(found.columns)
             if whole or (legal and not how.every) or self.limits.over():
                 return replace(found, columns=tuple(legal), complete=found.complete and whole)
+
+    def _legal(self, columns: Sequence[Column]) -> list[Column]:
+        """The days whose trips all have legal loads, as far as there is time to ask."""
+        legal = []
+        for column in columns:
+            if self.limits.over():
+                break
+            judged = self.shelf.judged(column)
+            if judged is not None:
+                legal.append(judged)
+        return legal
 
 
 def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
