@@ -11,13 +11,16 @@ from dispatch.capacity import STEP_LB, Heaviest, further_item, heaviest, heavies
 from dispatch.fleet import Deck, Licence, Rig
 from dispatch.hand_loads import HandLoad, JudgedLoad, LoadLine, day_of, is_legal, judge
 from dispatch.items import Facing
+from dispatch.legality import gear_checks, leg_checks
 from dispatch.limits import LimitOverride, load_rule_set
+from dispatch.loaded_trips import loaded_trips
 from dispatch.plan import Placed
 from dispatch.problem import Problem
 from dispatch.settings import Settings
 from tests import factories as make
 from tests.bare_rigs import EXACT, bare_rig, day
-from tests.dispatch.test_hand_loads import block, judged_on, machine, rated
+from tests.dispatch.test_hand_loads import JURISDICTIONS, block, judged_on, machine, rated
+from tests.small_day import small_plan, small_problem
 
 
 def alone(rig: Rig, settings: Settings = EXACT) -> Problem:
@@ -140,8 +143,9 @@ def random_rig(rng: random.Random) -> Rig:
 @pytest.mark.parametrize("seed", [*range(6), *(pytest.param(s, marks=pytest.mark.slow) for s in range(6, 60))])
 def test_the_heaviest_is_legal_and_ten_pounds_more_are_nowhere(seed: int) -> None:
     rng = random.Random(seed)
-    rig = random_rig(rng)
-    problem = make.problem([make.move()], [rig])
+    rules = load_rule_set(JURISDICTIONS[seed % len(JURISDICTIONS)])
+    rig = replace(random_rig(rng), licence=Licence(rules.licences[-1].name))
+    problem = make.problem([make.move()], [rig], rule_set=rules)
     length = float(rng.randint(40, 130))
     found = heaviest(problem, rig, length)
     assert found is not None
@@ -197,3 +201,26 @@ def test_every_rig_and_length_that_its_deck_takes() -> None:
 def test_nothing_fits_beside_a_full_deck() -> None:
     _, judged = judged_on(bare_rig(), LoadLine(machine(length_in=280), 10), LoadLine(block(), 0, deck=None))
     assert payload_left(judged.problem, judged.trip, (60.0,)) == ()
+
+
+def test_payload_left_on_a_planned_trip() -> None:
+    """A trip of a plan: what is allowed behind its load is legal on the fullest leg, ten pounds more are not."""
+    problem = small_problem()
+    trip = loaded_trips(problem, small_plan())[2]
+    found = payload_left(problem, trip, (48.0,))
+    assert found
+    for left in (one for one in found if one.behind):
+        for weight, legal in ((left.best.most_lb, True), (left.best.most_lb + STEP_LB, False)):
+            item = further_item(problem.settings, 48.0, weight)
+            extra = replace(problem.hauls[0], index=len(problem.hauls), item=item, how=item.loads_by)
+            day_ = replace(problem, hauls=(*problem.hauls, extra))
+            placed = Placed(extra.index, Deck.MAIN, left.best.front_edge_in, Facing.FORWARD)
+            legs = [leg.leg for leg in trip.legs if len(leg.leg.on_deck) == len(trip.fullest.leg.on_deck)]
+            checks = [
+                check
+                for leg in legs
+                for check in leg_checks(day_, trip.rig, replace(leg, on_deck=(*leg.on_deck, placed)))
+            ]
+            decks = [(*(problem.hauls[one.haul].item for one in leg.on_deck), item) for leg in legs]
+            checks += gear_checks(day_, trip.rig, [extra], decks)
+            assert all(check.ok for check in checks) == legal

@@ -14,9 +14,10 @@ from typing import Any
 
 import pytest
 
-from dispatch.fleet import Deck, Rig
+from dispatch.fleet import Deck, Licence, Rig
 from dispatch.hand_loads import HandLoad, JudgedLoad, LoadLine, day_of, is_legal, judge, judged_at
 from dispatch.items import Facing, Item, LoadsBy
+from dispatch.limits import load_rule_set
 from dispatch.load_report import fault_words, load_report, state_rows
 from dispatch.mends import Change, mends, nearest
 from dispatch.place_windows import best_places, legal_shifts, shifted, windows
@@ -272,6 +273,9 @@ def test_a_legal_load_needs_no_mend() -> None:
 # -- against plain enumeration -----------------------------------------------------------------------------------
 
 
+JURISDICTIONS = ("US federal", "US federal", "EU", "Canada Ontario", "US California")
+
+
 def random_load(seed: int) -> tuple[Problem, HandLoad]:
     """A rig with a short deck and one to three items, at random places or where a search put them."""
     rng = random.Random(seed)
@@ -299,8 +303,10 @@ def random_load(seed: int) -> tuple[Problem, HandLoad]:
         dovetail_rating_lb=rng.choice([2_500.0, 8_000.0]),
         neck=rng.choice([None, make.neck()]),
     )
-    rig = make.rig(truck=make.truck(rear_rating_lb=rng.choice([9_000.0, 14_500.0])), trailer=trailer)
-    problem = make.problem([make.move("M", lines[0].item)], [rig])
+    truck = make.truck(rear_rating_lb=rng.choice([9_000.0, 14_500.0]))
+    rules = load_rule_set(JURISDICTIONS[seed % len(JURISDICTIONS)])
+    rig = make.rig(truck=truck, trailer=trailer, licence=Licence(rules.licences[-1].name))
+    problem = make.problem([make.move("M", lines[0].item)], [rig], rule_set=rules)
     given = HandLoad("L", rig.name, tuple(lines))
     placed = judge(problem, given).placements
     jitter = rng.choice([0, 0, 3, 12])
