@@ -35,6 +35,8 @@ LINE = 0.0155
 """Height of one line of text as a share of the drawing's width."""
 ABOVE = 3.4 * LINE
 """Room for text over the load, a share of the width."""
+PLAIN_PT = 22.0
+"""Size of the orders of loading in the drawing without figures."""
 TABLE_LINES, DECK_LINES = 6.6, 2.2
 """Lines of text under the road: axle loads, and a line of distances for each deck in use."""
 
@@ -80,10 +82,11 @@ def side_view(
     """The drawing as ``png``, 1,600 pixels wide, or as ``svg``.
 
     ``on_deck``: order of loading (from 1) and place of each item; ``loads``: what each axle carries, front to
-    rear, the coupler last.
+    rear, the coupler last. Without ``loads`` it is the shapes and the orders of loading alone, for a screen too
+    small for figures.
     """
     items = [_loaded(problem, rig, *one) for one in on_deck]
-    frame = _frame(rig, items)
+    frame = _frame(rig, items, plain=not loads)
     return picture(frame.shape, lambda figure: _draw(figure, frame, problem, rig, items, loads), kind)
 
 
@@ -107,12 +110,22 @@ def _draw(
     _trailer(axes, rig)
     _wheels(axes, rig)
     for one in items:
-        _item(axes, one, units, frame)
-    _distances(axes, rig, items, units, frame)
-    _axle_table(axes, rig, loads, units, frame)
+        _item(axes, one)
+        if loads:
+            _item_texts(axes, one, units, frame)
+        else:
+            _write(axes, *_above(one, frame), str(one.order), va="bottom", fontsize=PLAIN_PT, fontweight="bold")
+    if loads:
+        _distances(axes, rig, items, units, frame)
+        _axle_table(axes, rig, loads, units, frame)
 
 
-def _frame(rig: Rig, items: Sequence[Loaded]) -> Frame:
+def _above(one: Loaded, frame: Frame) -> tuple[float, float]:
+    """Just over the middle of an item."""
+    return one.front_in + one.item.length_in / 2, one.base_in + one.item.height_in + 0.25 * frame.line
+
+
+def _frame(rig: Rig, items: Sequence[Loaded], *, plain: bool) -> Frame:
     """Edges to one scale in both directions, with room for the text under the road and over the load."""
     trailer = rig.trailer
     rear = trailer.deck_from_coupler_in + trailer.deck_length_in + trailer.deck_to_rear_in
@@ -120,6 +133,8 @@ def _frame(rig: Rig, items: Sequence[Loaded]) -> Frame:
     left, right = -rig.truck.front_overhang_in - 50, max(ends) + 30
     top = max([rig.truck.height_in or 96.0, *(one.base_in + one.item.height_in for one in items)])
     below = LINE * (TABLE_LINES + DECK_LINES * len({one.placed.deck for one in items}))
+    if plain:
+        below = 0.5 * LINE
     width = max(right - left, top / (HIGHEST_IN / WIDTH_IN - below - ABOVE))
     spare = (width - (right - left)) / 2
     return Frame(left - spare, right + spare, -below * width, top + ABOVE * width)
@@ -193,7 +208,8 @@ def _wheels(axes: Axes, rig: Rig) -> None:
         axes.add_patch(Circle((x, WHEEL_IN), WHEEL_IN * 0.45, facecolor=WHITE, edgecolor=INK, zorder=4))
 
 
-def _item(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
+def _item(axes: Axes, one: Loaded) -> None:
+    """Body, contact, heading and centre of gravity of an item."""
     item, left, base = one.item, one.front_in, one.base_in
     middle, height = left + item.length_in / 2, item.height_in
     _box(axes, left, base, item.length_in, height, facecolor=WHITE, linewidth=1.4, zorder=5)
@@ -207,12 +223,17 @@ def _item(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
     axes.annotate("", xy=tip, xytext=tail, arrowprops=arrow, zorder=6)
     cg = cg_in(item, one.placed.facing, left)
     axes.plot((cg,), (base + 0.28 * height,), marker="P", color=WHITE, markeredgecolor=INK, markersize=7, zorder=7)
+
+
+def _item_texts(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
+    """Order of loading in a circle; name and weight above."""
+    item, (middle, over) = one.item, _above(one, frame)
     circle = {"boxstyle": "circle,pad=0.25", "facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0}
-    _write(axes, middle, base + 0.7 * height, str(one.order), fontweight="bold", bbox=circle)
+    _write(axes, middle, one.base_in + 0.7 * item.height_in, str(one.order), fontweight="bold", bbox=circle)
     room = max(6, int(item.length_in / (0.42 * frame.line)))
     name = textwrap.shorten(item.name, room * 2, placeholder="..") or item.name[: room * 2]
     label = "\n".join([*textwrap.wrap(name, room)[:2], units.weight_text(item.weight.nominal_lb)])
-    _write(axes, middle, base + height + 0.25 * frame.line, label, va="bottom", linespacing=1.0)
+    _write(axes, middle, over, label, va="bottom", linespacing=1.0)
 
 
 def _contact_marks(item: Item, start: float, end: float) -> Sequence[tuple[float, float]]:

@@ -21,12 +21,14 @@ _STYLE = {"font.family": "DejaVu Sans", "svg.hashsalt": "haulday", "hatch.linewi
 def picture(shape: float, draw: Callable[[Figure], None], kind: str = "png") -> bytes:
     """What ``draw`` puts on an empty figure, ``shape`` being its height over its width.
 
-    As ``png``, 1,600 pixels wide, or as ``svg``.
+    As ``png``, 1,600 pixels wide, or as ``svg``; as ``svg text`` with letters that stay text, for a page.
     """
     import matplotlib as mpl  # noqa: PLC0415 - half a second of import that only drawings need
     from matplotlib.figure import Figure  # noqa: PLC0415
 
-    with mpl.rc_context(_STYLE), warnings.catch_warnings():
+    kind, _, text = kind.partition(" ")
+    style = _STYLE | {"svg.fonttype": "none" if text else "path"}
+    with mpl.rc_context(style), warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)  # a name in a script that the font lacks still draws
         figure = Figure(figsize=(WIDTH_IN, WIDTH_IN * shape), dpi=DPI)
         draw(figure)
