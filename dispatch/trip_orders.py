@@ -94,10 +94,14 @@ Span = tuple[int, int, int]
 
 
 class OrderSearch:
-    """Depth-first search over the orders of a trip, cut as soon as hours, windows or the shift forbid."""
+    """Depth-first search over the orders of a trip, cut as soon as hours, windows or the shift forbid.
 
-    def __init__(self, clock: Clock) -> None:
+    ``free_stops`` leaves out the sites' extra minutes: another item may spend them before this one is ready.
+    """
+
+    def __init__(self, clock: Clock, *, free_stops: bool = False) -> None:
         self.problem = clock.problem
+        self.free_stops = free_stops
         number, fastest = clock.table.number, clock.table.fastest_min.tolist()
         self.minutes: list[list[int]] = clock.minutes.tolist()
         yard, ends = number[clock.yard], [number[end] for end in clock.ends]
@@ -174,9 +178,9 @@ class OrderSearch:
         return start <= span[2] and max(start, span[1]) + span[0] <= self.home_by[site]
 
     def _span(self, task: Task, opens_stop: bool) -> Span | None:
-        key = (task, opens_stop)
+        key = (task, opens_stop and not self.free_stops)
         if key not in self._work:
-            block = task_block(self.problem, task, opens_stop=opens_stop)
+            block = task_block(self.problem, task, opens_stop=key[1])
             self._work[key] = None if block is None else (block.duration, block.earliest, block.latest)
         return self._work[key]
 

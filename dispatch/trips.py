@@ -134,7 +134,7 @@ class OrderBook:
             problem, table, table.loaded_min, rig.yard, rig.shift_start_min, rig.shift_end_min, ends
         )
         self._search = OrderSearch(self.clock)
-        self._fast = OrderSearch(replace(self.clock, minutes=table.fastest_min))
+        self._fast = OrderSearch(replace(self.clock, minutes=table.fastest_min), free_stops=True)
         self._drafts: dict[tuple[int, ...], tuple[Candidate, ...]] = {}
         self._timely: dict[tuple[int, ...], bool] = {}
 

@@ -19,7 +19,9 @@ from tests import factories as make
 from tests.external.oracle import Answer, Deckhand, Oracle, State
 from tests.external.random_days import random_day
 
-EVERY_DAY = range(25)
+EXTRA_MINUTES = (368, 405)
+"""Days on which an item makes its window only beside another that spends the site's extra minutes first."""
+EVERY_DAY = (*range(25), *EXTRA_MINUTES)
 ALL = range(25, 225)
 
 
