@@ -147,6 +147,7 @@ def _reason(
         _too_late(problem, travel, rig, move, load)
         or _beyond_the_rig(problem, travel, rig, move)
         or _machine_not_there(problem, number, left_out)
+        or _worth_nothing(move)
         or "rides legally and in time by itself; every plan found that hauls it leaves out moves of the same or "
         "higher priority"
     )
@@ -236,6 +237,13 @@ def _machine_not_there(problem: Problem, number: int, left_out: Collection[str])
         if second == number and problem.hauls[first].move in left_out:
             return f"is not at {problem.hauls[number].origin}: move {problem.hauls[first].move} is left out"
     return ""
+
+
+def _worth_nothing(move: Move) -> str:
+    """Why a move that could ride need not; empty text for one with a Priority."""
+    return (
+        "" if move.priority else "rides legally and in time by itself; with Priority 0 leaving it out is no loss"
+    )
 
 
 # -- what would change it --------------------------------------------------------------------------------------

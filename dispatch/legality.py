@@ -338,6 +338,7 @@ def trip_cautions(problem: Problem, rig: Rig, trip: Trip) -> tuple[Caution, ...]
         *_climb_cautions(problem, rig, trip),
         *_item_cautions(problem, rig, trip),
         *_gear_cautions(rig),
+        *_unrated_deck_cautions(problem, rig, trip),
     )
 
 
@@ -391,6 +392,25 @@ def _gear_cautions(rig: Rig) -> Iterator[Caution]:
         yield Caution(
             "Anchor points unknown", f"trailer {rig.trailer.name} has no number of anchor points: not checked"
         )
+
+
+def _unrated_deck_cautions(problem: Problem, rig: Rig, trip: Trip) -> Iterator[Caution]:
+    """A load on a neck deck or dovetail whose rating nobody gave."""
+    trailer = rig.trailer
+    standing = stand(problem, rig, trip.placements)
+    hinge = trailer.deck_length_in - trailer.dovetail_length_in
+    parts = (
+        ("Neck deck", trailer.neck and trailer.neck.rating_lb, any(s.placed.deck is Deck.NECK for s in standing)),
+        (
+            "Dovetail",
+            trailer.dovetail_rating_lb,
+            trailer.dovetail_length_in > 0 and any(dovetail_share(s, hinge) > 0 for s in standing),
+        ),
+    )
+    for part, rating_lb, loaded in parts:
+        if loaded and rating_lb is None:
+            text = f"trailer {trailer.name} has no {part} rating: what stands there is not checked against one"
+            yield Caution(f"{part} rating unknown", text)
 
 
 def place_text(placed: Placed) -> str:

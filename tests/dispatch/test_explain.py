@@ -112,6 +112,11 @@ def test_a_second_move_of_a_machine_that_stays_where_it_is_says_so() -> None:
     assert second.reasons[0].text == "is not at b: move M1 is left out"
 
 
+def test_a_move_worth_nothing_says_so() -> None:
+    (reason,) = explained(make.problem([make.move("M1", priority=0.0)]), "M1")
+    assert reason.reasons[0].text.endswith("with Priority 0 leaving it out is no loss")
+
+
 def test_a_rig_that_is_not_allowed_says_so() -> None:
     rigs = [make.rig("rig 1"), make.rig("rig 2")]
     (reason,) = explained(make.problem([make.move("M1", not_rigs=("rig 2",), due_min=390)], rigs), "M1")

@@ -820,3 +820,20 @@ def test_unknown_ratings_and_anchors_are_cautions() -> None:
 
 def test_how_a_dead_machine_comes_on() -> None:
     assert day(common_rig(), [machine()], runs=False).hauls[0].how is LoadsBy.WINCHED
+
+
+def test_a_load_on_an_unrated_neck_deck_or_dovetail_is_a_caution() -> None:
+    """The dovetail is the last 120 of 336 in; the machine covers 180 to 324, the bucket stands on the neck."""
+    rated = {"dovetail_length_in": 120.0, "dovetail_rating_lb": 9_000.0, "neck": make.neck()}
+    bare = {"dovetail_length_in": 120.0, "neck": make.neck(rating_lb=None)}
+    items = (make.item(), make.lifted())
+    for trailer, expected in ((rated, []), (bare, ["Dovetail rating unknown", "Neck deck rating unknown"])):
+        rig = make.rig(trailer=make.trailer(**trailer))
+        moves = [make.move(f"M{i}", one) for i, one in enumerate(items)]
+        places = (Placed(0, Deck.MAIN, 180, Facing.FORWARD), Placed(1, Deck.NECK, 6, Facing.FORWARD))
+        trip = replace(trip_of(rig, 2), placements=places)
+        names = [one.name for one in trip_cautions(make.problem(moves, [rig]), rig, trip)]
+        assert (
+            sorted(name for name in names if name in ("Dovetail rating unknown", "Neck deck rating unknown"))
+            == expected
+        )
