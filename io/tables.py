@@ -15,6 +15,9 @@ from openpyxl.utils import get_column_letter
 
 HEADER_WITHIN = 10
 """The header is looked for in the first so many rows that hold anything."""
+_NO_MORE_CELLS = (
+    'no more cells than the header has; a comma within a cell needs quotes ("12,400"), a column a name'
+)
 _HEADER = re.compile(r"(.*?)\s*(?:\(([^()]*)\))?")
 
 
@@ -163,14 +166,21 @@ def _note_missing(
 
 
 def _warn_headless(grid: Grid, top: int, findings: Findings) -> None:
-    """One warning for each column that has values but no header."""
+    """One warning for each column that has values but no header.
+
+    In a .csv file a cell beyond the header is a problem: a comma without quotes has moved the row's cells along.
+    """
+    is_csv = grid.file.lower().endswith(".csv")
     seen: set[int] = set()
     for number in _not_comments(grid):
         if number > top:
-            for index in grid.rows[number].keys() - grid.rows[top].keys() - seen:
-                seen.add(index)
+            for index in sorted(grid.rows[number].keys() - grid.rows[top].keys() - seen):
                 where = Where(grid.file, grid.title, number, get_column_letter(index))
                 value = shown(grid.rows[number][index])
+                if is_csv and index > max(grid.rows[top]):
+                    findings.problem(where, value, _NO_MORE_CELLS)
+                    continue
+                seen.add(index)
                 findings.warning(where, value, "stands in a column without a header and is not read")
 
 

@@ -146,3 +146,16 @@ def test_the_same_finding_counts_once() -> None:
         findings.problem(Where("a.xlsx"), "", "x")
         findings.warning(Where("a.xlsx"), "", "x")
     assert len(findings.problems()) == len(findings.warnings()) == 1
+
+
+def test_a_comma_without_quotes_that_moves_the_cells_along_is_a_problem() -> None:
+    findings = Findings()
+    csv = csv_grid(
+        "Items.csv", b"Item,Weight (lb),Length (ft),Width (ft),Height (ft)\nEX,8,200,12,6,8\n", findings
+    )
+    assert csv is not None
+    table_of(csv, ITEMS, findings)
+    assert [str(one) for one in findings.problems()] == [
+        'Items.csv, Items, row 2, column F: "8" - expected no more cells than the header has; a comma within a '
+        'cell needs quotes ("12,400"), a column a name'
+    ]
