@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from dispatch.cp_solver import Effort
 from dispatch.master import Goal, Settled
 from dispatch.pricing import Prices, Search
 from dispatch.rig_days import Column
 from dispatch.schedule_model import (
     LARGEST_ROW,
     Choice,
-    Effort,
     ScheduleModel,
     Shift,
     aim,

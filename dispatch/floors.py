@@ -55,7 +55,7 @@ def generate(
             groups = shop.day.groups
             lower = value + sum(g.count * p.least for g, p in zip(groups, found, strict=True))
             best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.plan)
-            limits.tell(goal.value, best.value, best.bound)
+            shop.report(goal, best)
         if best.proved:
             break
         if not master.add(column for priced in found for column in priced.columns):

@@ -24,14 +24,14 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
     day, limits = shop.day, shop.limits
     shop.remember(plan.columns)
     best = Result(value_of(day, goal, plan.columns), simple_bound(shop, goal, settled), plan)
-    limits.tell(goal.value, best.value, best.bound)
+    shop.report(goal, best)
     if best.proved or limits.over():
         return best
     master = Master(day.shape, goal, settled)
     master.add(plan.columns)
     best, prices, floor = generate(shop, goal, master, best)
     shop.remember(master.columns)
-    limits.tell(goal.value, best.value, best.bound)
+    shop.report(goal, best)
 
     def pool(best: Result) -> Result:
         return from_pool(shop, goal, settled, best, prices, shop.budget.pool)
@@ -55,7 +55,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
         if best.proved or limits.over():
             break
         best = stage(best)
-        limits.tell(goal.value, best.value, best.bound)
+        shop.report(goal, best)
     return best
 
 

@@ -12,22 +12,13 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from dispatch.cp_solver import Effort, solved
 from dispatch.errors import ModelTooLarge
 from dispatch.master import Goal, Settled, Shape, worth
 from dispatch.rig_days import Column
 
 LARGEST_ROW = 2**30
 """CP-SAT 9.15 can certify a wrong optimum past about 2^31 (or-tools issue 5293); half of that is allowed."""
-
-
-@dataclass(frozen=True, slots=True)
-class Effort:
-    """What a solve may spend. ``deterministic`` counts work, repeatably; ``seconds`` is the outer stop."""
-
-    deterministic: float = 20.0
-    seconds: float | None = None
-    workers: int = 1
-    seed: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,15 +150,7 @@ def never_again(m: ScheduleModel, chosen: Sequence[int]) -> None:
 
 def run(m: ScheduleModel, constant: int, effort: Effort) -> Choice:
     """Solves the model. The solver keeps its own handling of Ctrl-C and then returns its best."""
-    solver = cp_model.CpSolver()
-    parameters = solver.parameters
-    parameters.num_workers = effort.workers
-    parameters.interleave_search = effort.workers > 1
-    parameters.random_seed = effort.seed
-    parameters.max_deterministic_time = effort.deterministic
-    if effort.seconds is not None:
-        parameters.max_time_in_seconds = max(0.05, effort.seconds)
-    status = solver.solve(m.model)
+    solver, status = solved(m.model, effort)
     done = status in {cp_model.OPTIMAL, cp_model.INFEASIBLE}
     spent = solver.response_proto.deterministic_time >= 0.98 * effort.deterministic
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
+from dispatch.cp_solver import Effort, solved
 from dispatch.plan import Action, RigDay
 from dispatch.planning_day import PlanningDay
 from dispatch.problem import Problem
@@ -86,11 +87,8 @@ def _turns(day: PlanningDay, columns: Sequence[Column]) -> dict[int, tuple[int, 
         m.model.add(worked == 1)
     slots = gear_takes_turns(m, day)
     m.model.minimize(sum(slot.start for row in slots.values() for slot in row))
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 0
-    solver.parameters.max_deterministic_time = 5.0
-    if solver.solve(m.model) not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+    solver, status = solved(m.model, Effort(deterministic=5.0))
+    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return None
     return {
         place: tuple(solver.value(slot.start) for slot in slots[column.group][: len(column.runs)])

@@ -128,7 +128,7 @@ class Search:
         self.limits.begin_stage(SHARE_FOR_TRIPS)
         trips = find_trips(self.day, TripBudget(stop=self.limits.over))
         self._construct(trips, rounds=max(REBUILDS, REBUILDS_A_UNIT * (units - SMALL_DAY)))
-        shop = Workshop(self.day, trips, PricerShelf(self.day, trips), self.limits, Budget())
+        shop = Workshop(self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep)
         self._settle(shop)
 
     def _construct(self, trips: DayTrips, rounds: int = 0) -> None:
@@ -159,10 +159,12 @@ class Search:
             self.limits.begin_stage(SHARE_OF_TIME[goal])
             result = settle(shop, goal, settled, self.standing.plan)
             cross_check(goal.value, result.value, result.bound)
-            self.standing = replace(
-                self.standing, plan=result.plan, results=(*self.standing.results, (goal, result))
-            )
+            self._keep(goal, result)
             settled = Settled({**settled.most, goal: result.value})
+
+    def _keep(self, goal: Goal, result: Result) -> None:
+        results = dict(self.standing.results) | {goal: result}
+        self.standing = replace(self.standing, plan=result.plan, results=tuple(results.items()))
 
     # -- the answer ---------------------------------------------------------------------------------------
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from dispatch.master import Goal, Settled, worth
@@ -62,7 +62,13 @@ class Workshop:
     shelf: PricerShelf
     limits: Limits
     budget: Budget
+    keep: Callable[[Goal, Result], None]
     pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
+
+    def report(self, goal: Goal, best: Result) -> None:
+        """Tells how far a goal is, and keeps it as the answer should the search be stopped now."""
+        self.keep(goal, best)
+        self.limits.tell(goal.value, best.value, best.bound)
 
     def remember(self, columns: Sequence[Column]) -> None:
         """Keeps days for later choices, the cheapest of equals."""

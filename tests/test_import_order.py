@@ -25,7 +25,15 @@ EXCEPTIONS = {
 SOLVERS = {"highspy", "ortools"}
 SOLVER_MODULES = {
     f"dispatch.{name}"
-    for name in ("highs", "master", "schedule_model", "shared_clock", "shared_gear", "shared_machines")
+    for name in (
+        "cp_solver",
+        "highs",
+        "master",
+        "schedule_model",
+        "shared_clock",
+        "shared_gear",
+        "shared_machines",
+    )
 }
 NOT_FOR_THE_VERIFIER = {"trips", "schedule_model", "placement", "legality", "load_rules", "load_tables", "solve"}
 

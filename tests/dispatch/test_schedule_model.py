@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 from ortools.sat.python import cp_model
 
+from dispatch.cp_solver import Effort
 from dispatch.errors import ModelTooLarge
 from dispatch.master import Goal, Settled, Shape
 from dispatch.planning_day import PlanningDay, prepare
@@ -15,7 +16,6 @@ from dispatch.rig_days import Column, Run, Step, work_out
 from dispatch.rig_groups import RigGroup
 from dispatch.schedule_model import (
     LARGEST_ROW,
-    Effort,
     ScheduleModel,
     Shift,
     aim,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import signal
 from typing import Any
 
 import pytest
@@ -288,6 +289,24 @@ def test_a_stop_at_any_moment_has_an_answer() -> None:
         assert all(level.bound <= value for level, value in zip(plan.levels, best, strict=True))
         if plan.outcome is not Outcome.PROVED:
             assert any("stopped" in note for note in plan.notes)
+
+
+def test_ctrl_c_still_reaches_the_program_after_a_solve() -> None:
+    """The solver replaces the system's handler of Ctrl-C; left so, the next one would kill the program."""
+    plan_of(random_day(5, moves=6, rigs=2))
+    with pytest.raises(KeyboardInterrupt):
+        signal.raise_signal(signal.SIGINT)
+
+
+def test_ctrl_c_gives_the_best_plan_so_far() -> None:
+    def interrupt(event: Progress) -> None:
+        if event.phase == "cost":
+            raise KeyboardInterrupt
+
+    problem = random_day(78, moves=8, rigs=2)
+    plan = plan_of(problem, on_progress=interrupt)
+    assert values(plan)[:2] == values(plan_of(problem))[:2]
+    assert plan.outcome is Outcome.STOPPED_WITH_PLAN
 
 
 def test_progress_tells_phases_values_and_bounds() -> None:
