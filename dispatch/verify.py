@@ -80,13 +80,15 @@ def riding_violations(problem: Problem, trips: tuple[NumberedTrip, ...]) -> Iter
             names = ", ".join(problem.hauls[haul].item.name for haul in group)
             yield Violation("not together", names, str([on_trip.get(haul) for haul in group]), "one trip", "trips")
     yield from _companions(problem, on_trip)
+    done = {move.name for move in problem.moves if move.status is Status.DONE}
     for first, second in problem.successors:
-        if second in on_trip and first not in on_trip:
+        there = first in on_trip or problem.hauls[first].move in done
+        if second in on_trip and not there:
             text = (
                 f"{problem.hauls[second].item.name} is not there: move {problem.hauls[first].move} is not hauled"
             )
             yield Violation("machine not there", f"move {problem.hauls[second].move}", "hauled", "left out", text)
-        elif second in on_trip and on_trip[first] == on_trip[second]:
+        elif first in on_trip and on_trip.get(first) == on_trip.get(second):
             where = f"trip {on_trip[first]}"
             yield Violation(
                 "pickup before the drop", where, "one trip", "two trips", problem.hauls[second].item.name

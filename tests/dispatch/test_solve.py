@@ -9,13 +9,14 @@ from typing import Any
 import pytest
 
 from dispatch.costs import plan_cents
-from dispatch.moves import Move, Permit
+from dispatch.moves import Move, Permit, Status
 from dispatch.plan import Outcome, Plan
 from dispatch.problem import Problem
 from dispatch.search_limits import Progress
 from dispatch.settings import Objective, Settings
 from dispatch.solve import solve
 from dispatch.travel import Travel
+from dispatch.verify import verify
 from dispatch.verify_hours import hours_violations
 from dispatch.verify_levels import level_violations
 from dispatch.verify_times import road_violations, runs_of, sharing_violations, shift_violations, work_violations
@@ -325,3 +326,13 @@ def test_with_the_real_placement() -> None:
     assert plan.outcome is Outcome.PROVED
     assert plan.left_out == ()
     assert all(trip.placements for trip in plan.trips())
+
+
+def test_a_machine_whose_first_move_is_done_may_go_on() -> None:
+    machine = make.item("m")
+    first = make.move("A", machine, status=Status.DONE)
+    problem = make.problem([first, make.move("B", machine, origin="b", destination="c", ready_min=480)])
+    plan = solve(problem, time_limit_s=None)
+    assert plan.left_out == ()
+    assert [trip.hauls() for trip in plan.trips()] == [(1,)]
+    assert verify(problem, plan) == ()
