@@ -21,6 +21,7 @@ from dispatch.verify_hours import hours_violations
 from dispatch.verify_levels import level_violations
 from dispatch.verify_times import road_violations, runs_of, sharing_violations, shift_violations, work_violations
 from tests import factories as f
+from tests import factories as make
 from tests.dispatch.exhaustive import Everything
 from tests.stub_placer import StubPlacer
 
