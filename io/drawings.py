@@ -25,19 +25,19 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-HIGHEST_IN = 4.6
-"""A picture is as high as the load asks for, up to so much on paper."""
+HIGHEST = 0.44
+"""A picture is as high as the load asks for, up to this share of its width."""
 WHEEL_IN = 16.0
 """Radius of a drawn wheel, inches; like the shape of the cab a convention of the drawing only."""
 FRAME_IN = (26.0, 36.0)
 """Under and upper edge of the drawn truck frame above the road."""
-LINE = 0.0155
-"""Height of one line of text as a share of the drawing's width."""
-ABOVE = 3.4 * LINE
-"""Room for text over the load, a share of the width."""
+LINE_IN = 0.15
+"""Height of one line of text on paper, inches."""
+ABOVE_LINES = 2.8
+"""Lines of text over the load."""
 PLAIN_PT = 22.0
 """Size of the orders of loading in the drawing without figures."""
-TABLE_LINES, DECK_LINES = 6.6, 2.2
+TABLE_LINES, DECK_LINES = 5.0, 2.1
 """Lines of text under the road: axle loads, and a line of distances for each deck in use."""
 
 
@@ -60,6 +60,7 @@ class Frame:
     right: float
     bottom: float
     top: float
+    paper_in: float
 
     @property
     def shape(self) -> float:
@@ -69,7 +70,7 @@ class Frame:
     @property
     def line(self) -> float:
         """Height of one line of text, inches of the picture."""
-        return LINE * (self.right - self.left)
+        return LINE_IN / self.paper_in * (self.right - self.left)
 
 
 def side_view(
@@ -78,16 +79,20 @@ def side_view(
     on_deck: Sequence[tuple[int, Placed]],
     loads: Sequence[AxleLoad],
     kind: str = "png",
+    width_in: float = WIDTH_IN,
 ) -> bytes:
-    """The drawing as ``png``, 1,600 pixels wide, or as ``svg``.
+    """The drawing as ``png``, 160 pixels an inch, or as ``svg``; ``width_in`` is its width on paper.
+
+    In the ``svg`` the groups ``item-1`` (by order), ``axle-1`` (from the front), ``deck-main``, ``deck-neck`` and
+    ``coupler`` are what they say, to one scale in both directions.
 
     ``on_deck``: order of loading (from 1) and place of each item; ``loads``: what each axle carries, front to
     rear, the coupler last. Without ``loads`` it is the shapes and the orders of loading alone, for a screen too
     small for figures.
     """
     items = [_loaded(problem, rig, *one) for one in on_deck]
-    frame = _frame(rig, items, plain=not loads)
-    return picture(frame.shape, lambda figure: _draw(figure, frame, problem, rig, items, loads), kind)
+    frame = _frame(rig, items, width_in, plain=not loads)
+    return picture(frame.shape, lambda figure: _draw(figure, frame, problem, rig, items, loads), kind, width_in)
 
 
 def _loaded(problem: Problem, rig: Rig, order: int, placed: Placed) -> Loaded:
@@ -125,25 +130,25 @@ def _above(one: Loaded, frame: Frame) -> tuple[float, float]:
     return one.front_in + one.item.length_in / 2, one.base_in + one.item.height_in + 0.25 * frame.line
 
 
-def _frame(rig: Rig, items: Sequence[Loaded], *, plain: bool) -> Frame:
+def _frame(rig: Rig, items: Sequence[Loaded], paper_in: float, *, plain: bool) -> Frame:
     """Edges to one scale in both directions, with room for the text under the road and over the load."""
     trailer = rig.trailer
     rear = trailer.deck_from_coupler_in + trailer.deck_length_in + trailer.deck_to_rear_in
     ends = [rig.truck.coupler_in + rear, *(one.front_in + one.item.length_in for one in items)]
-    left, right = -rig.truck.front_overhang_in - 50, max(ends) + 30
+    left, right = -rig.truck.front_overhang_in - 40, max(ends) + 20
     top = max([rig.truck.height_in or 96.0, *(one.base_in + one.item.height_in for one in items)])
-    below = LINE * (TABLE_LINES + DECK_LINES * len({one.placed.deck for one in items}))
-    if plain:
-        below = 0.5 * LINE
-    width = max(right - left, top / (HIGHEST_IN / WIDTH_IN - below - ABOVE))
+    line = LINE_IN / paper_in
+    below = line * (0.5 if plain else TABLE_LINES + DECK_LINES * len({one.placed.deck for one in items}))
+    above = line * ABOVE_LINES
+    width = max(right - left, top / (HIGHEST - below - above))
     spare = (width - (right - left)) / 2
-    return Frame(left - spare, right + spare, -below * width, top + ABOVE * width)
+    return Frame(left - spare, right + spare, -below * width, top + above * width, paper_in)
 
 
 def _polygon(axes: Axes, points: Sequence[tuple[float, float]], **style: Any) -> None:
     xs, ys = zip(*points, strict=True)
     look = {"facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0, "zorder": 2} | style
-    axes.fill(xs, ys, **look)
+    axes.fill(xs, ys, **look)  # a keyword ``gid`` names the shape in an SVG
 
 
 def _box(axes: Axes, x: float, y: float, width: float, height: float, **style: Any) -> None:
@@ -173,15 +178,15 @@ def _trailer(axes: Axes, rig: Rig) -> None:
     trailer, at = rig.trailer, rig.truck.coupler_in
     front, end = at + trailer.deck_from_coupler_in, at + trailer.deck_from_coupler_in + trailer.deck_length_in
     hinge, top = end - trailer.dovetail_length_in, trailer.deck_height_in
-    _box(axes, front, top - 8, hinge - front, 8, facecolor=MID, zorder=3)
+    _box(axes, front, top - 8, hinge - front, 8, facecolor=MID, zorder=3, gid="deck-main")
     if trailer.dovetail_length_in:
-        _box(axes, hinge, top - 8, end - hinge, 8, facecolor=PALE, hatch="xxx", zorder=3)
-        _write(axes, (hinge + end) / 2, top - 18, "dovetail", fontsize=TEXT_PT - 1)
+        _box(axes, hinge, top - 8, end - hinge, 8, facecolor=PALE, hatch="xxx", zorder=3, gid="dovetail")
+        _write(axes, (hinge + end) / 2, top - 20, "dovetail")
     if trailer.deck_to_rear_in:
         _box(axes, end, top - 6, trailer.deck_to_rear_in, 4, facecolor=WHITE, zorder=3)
     if trailer.hitch in {Hitch.PINTLE, Hitch.BALL}:
         axes.plot((at, front), (FRAME_IN[0], top - 5), color=INK, linewidth=2.5, zorder=2)
-        axes.plot((at,), (FRAME_IN[0],), marker="o", color=INK, markersize=5, zorder=4)
+        axes.plot((at,), (FRAME_IN[0],), marker="o", color=INK, markersize=5, zorder=4, gid="coupler")
     else:
         _neck(axes, rig, front)
 
@@ -194,17 +199,19 @@ def _neck(axes: Axes, rig: Rig, deck_front: float) -> None:
     beam = [(at - 14, top - 8), (at - 14, top), (deck_front - 8, top), (deck_front, trailer.deck_height_in)]
     beam += [(deck_front, trailer.deck_height_in - 8), (deck_front - 18, top - 8)]
     _polygon(axes, beam, facecolor=MID, zorder=3)
-    axes.plot((at, at), (FRAME_IN[1], top - 8), color=INK, linewidth=4, zorder=2)
+    axes.plot((at, at), (FRAME_IN[1], top - 8), color=INK, linewidth=4, zorder=2, gid="coupler")
     if deck:
         start = at + deck.from_coupler_in
-        _box(axes, start, top - 6, deck.length_in, 6, facecolor=PALE, zorder=4)
+        _box(axes, start, top - 6, deck.length_in, 6, facecolor=PALE, zorder=4, gid="deck-neck")
 
 
 def _wheels(axes: Axes, rig: Rig) -> None:
     from matplotlib.patches import Circle  # noqa: PLC0415 - see side_view
 
-    for x in axle_positions(rig):
-        axes.add_patch(Circle((x, WHEEL_IN), WHEEL_IN, facecolor=INK, edgecolor=INK, zorder=4))
+    for number, x in enumerate(axle_positions(rig), start=1):
+        axes.add_patch(
+            Circle((x, WHEEL_IN), WHEEL_IN, facecolor=INK, edgecolor=INK, zorder=4, gid=f"axle-{number}")
+        )
         axes.add_patch(Circle((x, WHEEL_IN), WHEEL_IN * 0.45, facecolor=WHITE, edgecolor=INK, zorder=4))
 
 
@@ -212,7 +219,8 @@ def _item(axes: Axes, one: Loaded) -> None:
     """Body, contact, heading and centre of gravity of an item."""
     item, left, base = one.item, one.front_in, one.base_in
     middle, height = left + item.length_in / 2, item.height_in
-    _box(axes, left, base, item.length_in, height, facecolor=WHITE, linewidth=1.4, zorder=5)
+    look = {"facecolor": WHITE, "linewidth": 1.4, "zorder": 5, "gid": f"item-{one.order}"}
+    _box(axes, left, base, item.length_in, height, **look)
     start, end = contact_in(item, one.placed.facing, left)
     for x, width in _contact_marks(item, start, end):
         _box(axes, x, base, width, min(7.0, height / 3), facecolor=INK, zorder=5)
@@ -262,7 +270,7 @@ def _distances(axes: Axes, rig: Rig, items: Sequence[Loaded], units: OutputUnits
             _tick(axes, one.front_in, row, one.base_in, frame)
             text = units.place_text(one.placed.front_edge_in)
             _write(axes, one.front_in + 0.3 * frame.line, row - (0.55 + level) * frame.line, text, ha="left")
-        row -= 2.2 * frame.line
+        row -= DECK_LINES * frame.line
 
 
 def _tick(axes: Axes, x: float, row: float, top: float, frame: Frame) -> None:
@@ -270,26 +278,36 @@ def _tick(axes: Axes, x: float, row: float, top: float, frame: Frame) -> None:
 
 
 def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUnits, frame: Frame) -> None:
-    """Load, worst case, limit and use under every axle; the coupler in words at the bottom."""
-    truck, behind = rig.truck, rig.truck.coupler_in + rig.trailer.coupler_to_first_axle_in
-    places = [0.0, truck.wheelbase_in]
-    places += [behind + i * rig.trailer.axle_spacing_in for i in range(rig.trailer.axles)]
-    top = frame.bottom + 5.0 * frame.line
-    heads = (f"load {units.weight}", "worst case", "limit", "use")
-    for number, head in enumerate(heads):
+    """Load, limit and use under every axle; the coupler in words at the bottom."""
+    top = frame.bottom + 4.0 * frame.line
+    for number, head in enumerate((f"load {units.weight}", "limit", "use, worst")):
         _write(axes, frame.left + 0.5 * frame.line, top - number * frame.line, head, ha="left", fontweight="bold")
-    for x, load in zip(places, loads, strict=False):
-        for number, text in enumerate(figures(load, units)):
+    for x, texts in _axle_columns(axes, rig, loads, units, top + 0.7 * frame.line):
+        for number, text in enumerate(texts):
             _write(axes, x, top - number * frame.line, text)
-    coupler = loads[-1]
-    shown, worst, limit, use = figures(coupler, units)
-    words = ", ".join(text for text in (f"coupler {shown} {units.weight}", coupler.note) if text)
-    if coupler.limit_lb is not None:
+    shown, worst, limit, use = figures(loads[-1], units)
+    words = ", ".join(text for text in (f"coupler {shown} {units.weight}", loads[-1].note) if text)
+    if loads[-1].limit_lb is not None:
         words += f", worst case {worst}, limit {limit}, use {use}"
     if any(load.waived for load in loads):
         words += "; P: over the law's limit under the permit"
-    at = max(frame.left + 0.5 * frame.line, min(truck.coupler_in, 0.0))
-    _write(axes, at, frame.bottom + 0.7 * frame.line, words, ha="left")
+    _write(axes, frame.left + 0.5 * frame.line, frame.bottom + 0.8 * frame.line, words, ha="left")
+
+
+def _axle_columns(
+    axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUnits, over: float
+) -> Sequence[tuple[float, tuple[str, str, str]]]:
+    """Where figures stand and which; trailer axles that carry the same share one column under a bracket."""
+    behind = rig.truck.coupler_in + rig.trailer.coupler_to_first_axle_in
+    places = [0.0, rig.truck.wheelbase_in]
+    places += [behind + i * rig.trailer.axle_spacing_in for i in range(rig.trailer.axles)]
+    texts = [(shown, limit, use) for shown, _, limit, use in (figures(load, units) for load in loads[:-1])]
+    columns = list(zip(places, texts, strict=True))
+    if rig.trailer.axles == 1 or len(set(texts[2:])) > 1:
+        return columns
+    axes.plot((places[2], places[-1]), (over, over), color=INK, linewidth=0.8)
+    shown, limit, use = texts[2]
+    return [*columns[:2], ((places[2] + places[-1]) / 2, (f"each {shown}", limit, use))]
 
 
 def figures(load: AxleLoad, units: OutputUnits) -> tuple[str, str, str, str]:
