@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from dispatch.fleet import Rig
@@ -13,6 +14,7 @@ from dispatch.moves import Haul, Move
 from dispatch.problem import Problem, frozen_sites
 from dispatch.settings import Settings
 from dispatch.sites import Road, Site
+from dispatch.units import MIN_PER_H
 
 
 def assemble(
@@ -32,7 +34,7 @@ def assemble(
     hauls = hauls_of(moves, {item.name: item for item in items}, settings)
     return Problem(
         items=tuple(items),
-        rigs=tuple(rigs),
+        rigs=tuple(_within_law(rig, rules) for rig in rigs),
         sites=frozen_sites(named),
         moves=tuple(moves),
         hauls=hauls,
@@ -42,6 +44,14 @@ def assemble(
         settings=settings,
         rules=rules,
     )
+
+
+def _within_law(rig: Rig, rules: RuleSet) -> Rig:
+    """The rig with its driving limit no higher than the rule set's: a rig's own figure can only be stricter."""
+    law_h = rules.value("driving_h")
+    if law_h is None or rig.driving_limit_min is None:
+        return rig
+    return replace(rig, driving_limit_min=min(rig.driving_limit_min, round(law_h * MIN_PER_H)))
 
 
 def hauls_of(moves: Sequence[Move], items: Mapping[str, Item], settings: Settings) -> tuple[Haul, ...]:

@@ -131,7 +131,7 @@ def _reason(
 ) -> str:
     move = problem.moves[number]
     if not problem.may_carry(rig, move):
-        return "not allowed by Only rigs / Not rigs"
+        return _not_allowed(problem, move)
     blocked = _no_lift(problem, problem.hauls[number])
     if blocked:
         return blocked
@@ -151,6 +151,13 @@ def _reason(
         or "rides legally and in time by itself; every plan found that hauls it leaves out moves of the same or "
         "higher priority"
     )
+
+
+def _not_allowed(problem: Problem, move: Move) -> str:
+    absent = [name for name in move.only_rigs if name not in {rig.name for rig in problem.rigs}]
+    if absent and len(absent) == len(move.only_rigs):
+        return f"Only rigs names {', '.join(absent)}, not available today"
+    return "not allowed by Only rigs / Not rigs"
 
 
 def _no_lift(problem: Problem, haul: Haul) -> str:
@@ -253,6 +260,8 @@ def _change(problem: Problem, placer: Placer, travel: Travel, number: int) -> st
     """The changes that would let some rig carry the move, nearest first; may be empty."""
     move = problem.moves[number]
     rigs = [rig for rig in problem.rigs if problem.may_carry(rig, move)]
+    if not rigs:
+        return "another rig in Only rigs / Not rigs"
     request = _one_leg((number,), move.origin, move.destination)
     if any(placer.find(rig, request) is not None for rig in rigs):
         return "; ".join(_time_changes(problem, placer, travel, rigs, number))

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dispatch.axle_loads import RigLoads, cg_in, rig_loads, to_coupler
+from dispatch.cautions import trip_cautions
 from dispatch.checks import Caution, Check, tightest
 from dispatch.fleet import Rig
-from dispatch.legality import leg_checks, trip_cautions, trip_checks
+from dispatch.legality import leg_checks, trip_checks
 from dispatch.plan import Leg, Placed, Plan, Trip
 from dispatch.problem import Problem
 

@@ -16,7 +16,7 @@ from dispatch.day_bars import Bar, day_bars
 from dispatch.explain import LeftOut, left_out
 from dispatch.items import Facing
 from dispatch.loaded_trips import LoadedTrip, loaded_trips
-from dispatch.moves import Permit
+from dispatch.moves import Permit, Status
 from dispatch.plan import Action, Deck, Level, Plan, Trip
 from dispatch.problem import Problem
 from dispatch.securement import Holding, secure
@@ -299,7 +299,7 @@ def _summary(
         trips=len(trips),
         fewest_trips_proved=proved,
         trips_bound=bound,
-        moves_hauled=len(problem.moves) - len(plan.left_out),
+        moves_hauled=sum(move.status is not Status.DONE for move in problem.moves) - len(plan.left_out),
         moves_left_out=len(plan.left_out),
         totals=day_totals(problem, travel, plan),
         tightest=_tightest_row(trips, weights),

@@ -111,6 +111,14 @@ def note_idle_permits(rows: list[Row], findings: Findings) -> None:
                     findings.warning(row.where(column), shown(row.raw[column]), "has no effect: Permit is blank")
 
 
+def note_loaded_moves(rows: list[Row], findings: Findings) -> None:
+    """A loaded item is planned from its pickup all the same: a warning until plans can start under way."""
+    for row in rows:
+        if row.values.get("Status") == Status.LOADED:
+            remark = "is planned as not yet loaded, from its From: plans do not start with items on deck"
+            findings.warning(row.where("Status"), shown(row.raw["Status"]), remark)
+
+
 def road_of(row: Row) -> Road:
     """The road of a row: tenths of a mile, minutes up to a whole one, both rounded here and once."""
     minutes = row["Minutes"]

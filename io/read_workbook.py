@@ -22,7 +22,7 @@ from dispatch.io.read_fleet import (
     truck_of,
 )
 from dispatch.io.read_hand_loads import hand_loads
-from dispatch.io.read_loads import item_of, move_of, note_idle_permits, road_of, site_of
+from dispatch.io.read_loads import item_of, move_of, note_idle_permits, note_loaded_moves, road_of, site_of
 from dispatch.io.read_settings import Changed, DaySettings, read_settings
 from dispatch.io.read_tickets import read_tickets
 from dispatch.io.sheet_grids import Grid
@@ -156,6 +156,7 @@ def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
     rigs = _present(rig_of(row, trucks, trailers, day.rules) for row in available)
     moves = _present(move_of(row, items, settings) for row in _good(rows, layout.MOVES))
     note_idle_permits(rows[layout.MOVES.name], findings)
+    note_loaded_moves(rows[layout.MOVES.name], findings)
     roads = [road_of(row) for row in _good(rows, layout.DISTANCES)]
     problem = assemble(tuple(items.values()), rigs, sites, moves, roads, settings, day.rules)
     faults = [*cross_check(problem, trucks.values(), trailers.values())]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise, permutations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -144,3 +145,10 @@ def test_material_repeats_without_order_and_broken_chains_give_none() -> None:
 def test_sites_may_be_given_as_a_list() -> None:
     day = assemble([], [], [make.site("a")], [], [], Settings(), make.rules())
     assert day.sites["a"].name == "a"
+
+
+@pytest.mark.parametrize(("own_min", "held_min"), [(None, None), (600, 600), (900, 660)])
+def test_a_rigs_driving_limit_can_only_be_stricter_than_the_law(own_min: int | None, held_min: int | None) -> None:
+    """11 h by 49 CFR 395.3(a)(3)(i); more is a matter for the sheet Limits."""
+    day = make.problem(rigs=[make.rig(driving_limit_min=own_min)])
+    assert day.rigs[0].driving_limit_min == held_min

@@ -19,10 +19,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dispatch.axle_loads import rig_loads
+from dispatch.cautions import trip_cautions
 from dispatch.checks import Check, Sense
 from dispatch.fleet import Deck, Hitch, Licence, Rig
 from dispatch.items import Contact, Facing, Item, Kind, LoadsBy, Weight
-from dispatch.legality import leg_checks, trip_cautions, trip_checks
+from dispatch.legality import leg_checks, trip_checks
 from dispatch.limits import LimitOverride, RuleSet, load_rule_set
 from dispatch.moves import Permit
 from dispatch.plan import Action, Placed, Stop, Task, Trip
@@ -837,3 +838,12 @@ def test_a_load_on_an_unrated_neck_deck_or_dovetail_is_a_caution() -> None:
             sorted(name for name in names if name in ("Dovetail rating unknown", "Neck deck rating unknown"))
             == expected
         )
+
+
+def test_blank_ratings_are_told_to_the_driver() -> None:
+    problem = make.problem([make.move("M1")])
+    plan_trip = Trip("rig 1", (), ())
+    (caution,) = [c for c in trip_cautions(problem, problem.rigs[0], plan_trip) if c.name == "Ratings not given"]
+    assert caution.text.endswith(
+        "hitch, coupler, tow, registered weight, truck front tyres, truck rear tyres, trailer tyres, ramp"
+    )

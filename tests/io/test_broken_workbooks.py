@@ -566,6 +566,11 @@ WARNINGS: dict[str, tuple[Bend, str]] = {
         cell("Moves", 2, "Permit hours", "9:00-15:00"),
         'day.xlsx, Moves, row 2, column J Permit hours: "9:00-15:00" - has no effect: Permit is blank',
     ),
+    "already loaded": (
+        cell("Moves", 2, "Status", "loaded"),
+        'day.xlsx, Moves, row 2, column J Status: "loaded" - is planned as not yet loaded, from its From: plans do '
+        "not start with items on deck",
+    ),
     "limit given twice": (
         added("Limits", "Overall length (in)", 800),
         'day.xlsx, Limits, row 3, column A Limit: "Overall length (in)" - replaces an earlier row for this limit',
