@@ -47,7 +47,7 @@ RIGS = Sheet(
         clock_time("Shift end", "Is back by then, on the same day.", required=True, example="17:00"),
         duration(
             "Driving limit",
-            "Most driving on the day.",
+            "Most driving on the day; the stricter of this and the rule set holds.",
             unit="h",
             above=0,
             default="the rule set's",
