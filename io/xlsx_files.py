@@ -32,7 +32,21 @@ def xlsx_grids(file: str, data: bytes, findings: Findings) -> tuple[Grid, ...]:
     except Exception:  # a damaged file raises anything at all in the parsers below
         findings.problem(Where(file), "", "a readable .xlsx workbook; it is damaged")
         return ()
-    return tuple(_grid(file, sheet, formulas[sheet.title]) for sheet in values.worksheets)
+    grids = tuple(_grid(file, sheet, formulas[sheet.title]) for sheet in values.worksheets)
+    for sheet, grid in zip(values.worksheets, grids, strict=True):
+        _note_hidden(sheet, grid, findings)
+    return grids
+
+
+def _note_hidden(sheet: Worksheet, grid: Grid, findings: Findings) -> None:
+    """Rows that nobody sees are read all the same: whoever filtered them out must know."""
+    where = Where(grid.file, grid.title)
+    hidden = [row for row in grid.rows if row in sheet.row_dimensions and sheet.row_dimensions[row].hidden]
+    if sheet.sheet_state != "visible" and grid.rows:
+        findings.warning(where, grid.title, "is a hidden sheet; it is read all the same")
+    elif hidden:
+        rows = ", ".join(str(row) for row in hidden[:8]) + (", ..." if len(hidden) > 8 else "")
+        findings.warning(where, f"rows {rows}", "hidden or filtered out; they are read all the same")
 
 
 def _fault_of_archive(data: bytes) -> str:

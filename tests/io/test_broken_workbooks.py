@@ -33,6 +33,20 @@ def bent(*changes: Bend) -> Bend:
     return change
 
 
+def hidden_row(sheet: str, row: int) -> Bend:
+    def hide(workbook: Workbook) -> None:
+        workbook[sheet].row_dimensions[row].hidden = True
+
+    return lambda book: book.bend.append(hide)
+
+
+def hidden_sheet(sheet: str) -> Bend:
+    def hide(workbook: Workbook) -> None:
+        workbook[sheet].sheet_state = "hidden"
+
+    return lambda book: book.bend.append(hide)
+
+
 def formula(sheet: str, address: str, text: str) -> Bend:
     def put(workbook: Workbook) -> None:
         workbook[sheet][address] = text
@@ -566,10 +580,18 @@ WARNINGS: dict[str, tuple[Bend, str]] = {
         cell("Moves", 2, "Permit hours", "9:00-15:00"),
         'day.xlsx, Moves, row 2, column J Permit hours: "9:00-15:00" - has no effect: Permit is blank',
     ),
+    "filtered-out row": (
+        hidden_row("Moves", 3),
+        'day.xlsx, Moves: "rows 3" - hidden or filtered out; they are read all the same',
+    ),
+    "hidden sheet": (
+        hidden_sheet("Distances"),
+        'day.xlsx, Distances: "Distances" - is a hidden sheet; it is read all the same',
+    ),
     "already loaded": (
         cell("Moves", 2, "Status", "loaded"),
-        'day.xlsx, Moves, row 2, column J Status: "loaded" - is planned as not yet loaded, from its From: plans do '
-        "not start with items on deck",
+        'day.xlsx, Moves, row 2, column J Status: "loaded" - is planned as not yet loaded, from its From: plans '
+        "do not start with items on deck",
     ),
     "limit given twice": (
         added("Limits", "Overall length (in)", 800),
