@@ -50,6 +50,8 @@ class Placer:
         self._rules: dict[int, tuple[LoadRule, ...]] = {}
         self._compact: dict[int, Compact] = {}
         self._licensed: dict[tuple[int, float], bool] = {}
+        self._gear: dict[Hashable, bool] = {}
+        self._sites: dict[tuple[str, str], tuple[float | None, float | None, float | None]] = {}
         self._tables: dict[tuple[int, str, Deck, Facing], tuple[Spot, Floats] | None] = {}
         self._found: dict[Hashable, Load | None] = {}
         for rig in problem.rigs:
@@ -132,6 +134,13 @@ class Placer:
         return (self._class_of[rig.name], items, unload, states, pins)
 
     def _site_limits(self, state: DeckState) -> tuple[float | None, float | None, float | None]:
+        """Longest rig, highest load and heaviest gross of the leg's two sites, the lower of each."""
+        key = (state.origin, state.destination)
+        if key not in self._sites:
+            self._sites[key] = self._lowest_limits(state)
+        return self._sites[key]
+
+    def _lowest_limits(self, state: DeckState) -> tuple[float | None, float | None, float | None]:
         ends = (self._problem.sites[state.origin], self._problem.sites[state.destination])
 
         def lowest(field: str) -> float | None:
@@ -157,8 +166,14 @@ class Placer:
 
     def _gear_ok(self, rig: Rig, request: LoadRequest) -> bool:
         hauls = [self._problem.hauls[h] for h in request.load_order]
-        decks = [tuple(self._problem.hauls[h].item for h in state.aboard) for state in request.states]
-        return all(check.ok for check in gear_checks(self._problem, rig, hauls, decks))
+        decks = [tuple(sorted(state.aboard)) for state in request.states]
+        carried = tuple(sorted((haul.item.name, haul.how) for haul in hauls))
+        aboard = tuple(sorted({tuple(sorted(self._problem.hauls[h].item.name for h in deck)) for deck in decks}))
+        key = (self._class_of[rig.name], carried, aboard)
+        if key not in self._gear:
+            items = [tuple(self._problem.hauls[h].item for h in deck) for deck in decks]
+            self._gear[key] = all(check.ok for check in gear_checks(self._problem, rig, hauls, items))
+        return self._gear[key]
 
     def _first(
         self,
