@@ -66,9 +66,10 @@ def tightest(checks: Sequence[Check]) -> Check:
     licence class) are met or not, and a check that a permit lifts is over its limit by intention. They are
     named only when there is nothing else. Raises ValueError for no checks.
     """
-    graded = [check for check in checks if _graded(check) and not check.waived]
-    return max(graded or checks, key=lambda check: check.use)
+    compared = [check for check in checks if graded(check) and not check.waived]
+    return max(compared or checks, key=lambda check: check.use)
 
 
-def _graded(check: Check) -> bool:
+def graded(check: Check) -> bool:
+    """Whether a check is used by degrees (weights, shares, heights), not met or broken only."""
     return check.unit in {"lb", "%"} or check.name in {"Height", "Site height"}

@@ -38,10 +38,15 @@ class DriverStop:
     @property
     def hours(self) -> str:
         """Opening hours of the site, or an empty text when it is always open."""
-        opens, closes = self.site.opens_min, self.site.closes_min
-        if opens is None and closes is None:
-            return ""
-        return f"{clock(opens or 0)}-{clock(closes if closes is not None else 24 * 60)}"
+        return hours_text(self.site)
+
+
+def hours_text(site: Site) -> str:
+    """Opening hours of a site, ``07:00-16:00``, or an empty text when it is always open."""
+    opens, closes = site.opens_min, site.closes_min
+    if opens is None and closes is None:
+        return ""
+    return f"{clock(opens or 0)}-{clock(closes if closes is not None else 24 * 60)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +80,16 @@ class DriverTrip:
 
 
 @dataclass(frozen=True, slots=True)
+class Gear:
+    """What to take for securement: most chains and straps that one trip needs, and their least ratings, pounds."""
+
+    chains: int
+    straps: int
+    chain_wll_lb: float
+    strap_wll_lb: float
+
+
+@dataclass(frozen=True, slots=True)
 class DriverPage:
     """A rig's day. ``leave_min``, ``back_min`` are ``None`` for a rig that stays in the yard."""
 
@@ -85,6 +100,17 @@ class DriverPage:
     breaks: tuple[tuple[int, int], ...]
     stops: tuple[DriverStop, ...]
     trips: tuple[DriverTrip, ...]
+
+    @property
+    def gear(self) -> Gear:
+        """Chains and straps for the trip that needs most of each: everything of a trip is on deck at once."""
+        rows = [row for trip in self.trips for row in trip.rows]
+        return Gear(
+            chains=max((sum(row.chains for row in trip.rows) for trip in self.trips), default=0),
+            straps=max((sum(row.straps for row in trip.rows) for trip in self.trips), default=0),
+            chain_wll_lb=max((row.each_wll_lb for row in rows if row.chains), default=0.0),
+            strap_wll_lb=max((row.each_wll_lb for row in rows if row.straps), default=0.0),
+        )
 
 
 def driver_pages(report: Report) -> tuple[DriverPage, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from dispatch.io.output_units import OutputUnits
-from dispatch.io.pictures import INK, MID, PALE, TEXT_PT, WHITE, WIDTH_IN, picture
+from dispatch.io.pictures import INK, MID, PALE, TEXT_PT, UPRIGHT_IN, WHITE, WIDTH_IN, picture
 
 from dispatch.axle_loads import axle_positions, cg_in, contact_in, to_coupler
 from dispatch.driver_page import AxleLoad
@@ -25,19 +25,21 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-HIGHEST = 0.44
-"""A picture is as high as the load asks for, up to this share of its width."""
+HIGHEST_IN = {WIDTH_IN: 4.3, UPRIGHT_IN: 2.0}
+"""A picture is as high as the load asks for, up to so much on paper; upright, so that two trips share a page."""
 WHEEL_IN = 16.0
 """Radius of a drawn wheel, inches; like the shape of the cab a convention of the drawing only."""
 FRAME_IN = (26.0, 36.0)
 """Under and upper edge of the drawn truck frame above the road."""
 LINE_IN = 0.15
 """Height of one line of text on paper, inches."""
-ABOVE_LINES = 2.8
+ABOVE_LINES = 2.4
 """Lines of text over the load."""
+LOW_LINES = 2.4
+"""An item lower than so many lines has its order over it, not in a circle on it."""
 PLAIN_PT = 22.0
 """Size of the orders of loading in the drawing without figures."""
-TABLE_LINES, DECK_LINES = 5.0, 2.1
+TABLE_LINES, DECK_LINES = 4.7, 2.1
 """Lines of text under the road: axle loads, and a line of distances for each deck in use."""
 
 
@@ -112,7 +114,7 @@ def _draw(
     axes.set_ylim(frame.bottom, frame.top)
     axes.plot((frame.left, frame.right), (0, 0), color=INK, linewidth=1.2)
     _truck(axes, rig)
-    _trailer(axes, rig)
+    _trailer(axes, rig, named=bool(loads))
     _wheels(axes, rig)
     for one in items:
         _item(axes, one)
@@ -138,9 +140,11 @@ def _frame(rig: Rig, items: Sequence[Loaded], paper_in: float, *, plain: bool) -
     left, right = -rig.truck.front_overhang_in - 40, max(ends) + 20
     top = max([rig.truck.height_in or 96.0, *(one.base_in + one.item.height_in for one in items)])
     line = LINE_IN / paper_in
-    below = line * (0.5 if plain else TABLE_LINES + DECK_LINES * len({one.placed.deck for one in items}))
+    decks = len({one.placed.deck for one in items})
+    below = line * (0.5 if plain else TABLE_LINES + DECK_LINES * decks)
     above = line * ABOVE_LINES
-    width = max(right - left, top / (HIGHEST - below - above))
+    highest = HIGHEST_IN.get(paper_in, 0.43 * paper_in) / paper_in + line * DECK_LINES * (decks > 1)
+    width = max(right - left, top / (highest - below - above))
     spare = (width - (right - left)) / 2
     return Frame(left - spare, right + spare, -below * width, top + above * width, paper_in)
 
@@ -174,14 +178,16 @@ def _truck(axes: Axes, rig: Rig) -> None:
     _polygon(axes, glass, facecolor=PALE, linewidth=0.6)
 
 
-def _trailer(axes: Axes, rig: Rig) -> None:
+def _trailer(axes: Axes, rig: Rig, *, named: bool) -> None:
+    """Deck, dovetail (``named`` in words) and what it hangs on."""
     trailer, at = rig.trailer, rig.truck.coupler_in
     front, end = at + trailer.deck_from_coupler_in, at + trailer.deck_from_coupler_in + trailer.deck_length_in
     hinge, top = end - trailer.dovetail_length_in, trailer.deck_height_in
     _box(axes, front, top - 8, hinge - front, 8, facecolor=MID, zorder=3, gid="deck-main")
     if trailer.dovetail_length_in:
         _box(axes, hinge, top - 8, end - hinge, 8, facecolor=PALE, hatch="xxx", zorder=3, gid="dovetail")
-        _write(axes, (hinge + end) / 2, top - 20, "dovetail")
+        if named:
+            _write(axes, (hinge + end) / 2, top - 20, "dovetail")
     if trailer.deck_to_rear_in:
         _box(axes, end, top - 6, trailer.deck_to_rear_in, 4, facecolor=WHITE, zorder=3)
     if trailer.hitch in {Hitch.PINTLE, Hitch.BALL}:
@@ -236,12 +242,16 @@ def _item(axes: Axes, one: Loaded) -> None:
 def _item_texts(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
     """Order of loading in a circle; name and weight above."""
     item, (middle, over) = one.item, _above(one, frame)
-    circle = {"boxstyle": "circle,pad=0.25", "facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0}
-    _write(axes, middle, one.base_in + 0.7 * item.height_in, str(one.order), fontweight="bold", bbox=circle)
     room = max(6, int(item.length_in / (0.42 * frame.line)))
     name = textwrap.shorten(item.name, room * 2, placeholder="..") or item.name[: room * 2]
-    label = "\n".join([*textwrap.wrap(name, room)[:2], units.weight_text(item.weight.nominal_lb)])
-    _write(axes, middle, over, label, va="bottom", linespacing=1.0)
+    lines = [*textwrap.wrap(name, room)[:2], units.weight_text(item.weight.nominal_lb)]
+    if item.height_in < LOW_LINES * frame.line:
+        lines[0] = f"({one.order}) {lines[0]}"
+        _write(axes, middle, over, "\n".join(lines), va="bottom", linespacing=1.0)
+        return
+    circle = {"boxstyle": "circle,pad=0.25", "facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0}
+    _write(axes, middle, one.base_in + 0.7 * item.height_in, str(one.order), fontweight="bold", bbox=circle)
+    _write(axes, middle, over, "\n".join(lines), va="bottom", linespacing=1.0)
 
 
 def _contact_marks(item: Item, start: float, end: float) -> Sequence[tuple[float, float]]:
@@ -253,7 +263,7 @@ def _contact_marks(item: Item, start: float, end: float) -> Sequence[tuple[float
 
 def _distances(axes: Axes, rig: Rig, items: Sequence[Loaded], units: OutputUnits, frame: Frame) -> None:
     """A line a deck under the road: from the deck's front to the front edge of every item on it."""
-    row = -1.3 * frame.line
+    row = -0.9 * frame.line
     for deck in (Deck.NECK, Deck.MAIN):
         on_it = sorted((one for one in items if one.placed.deck is deck), key=lambda one: one.front_in)
         if not on_it:
@@ -269,7 +279,7 @@ def _distances(axes: Axes, rig: Rig, items: Sequence[Loaded], units: OutputUnits
             before = one.front_in
             _tick(axes, one.front_in, row, one.base_in, frame)
             text = units.place_text(one.placed.front_edge_in)
-            _write(axes, one.front_in + 0.3 * frame.line, row - (0.55 + level) * frame.line, text, ha="left")
+            _write(axes, one.front_in + 0.3 * frame.line, row - (0.5 + 0.9 * level) * frame.line, text, ha="left")
         row -= DECK_LINES * frame.line
 
 
@@ -279,10 +289,10 @@ def _tick(axes: Axes, x: float, row: float, top: float, frame: Frame) -> None:
 
 def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUnits, frame: Frame) -> None:
     """Load, limit and use under every axle; the coupler in words at the bottom."""
-    top = frame.bottom + 4.0 * frame.line
+    top = frame.bottom + 3.7 * frame.line
     for number, head in enumerate((f"load {units.weight}", "limit", "use, worst")):
         _write(axes, frame.left + 0.5 * frame.line, top - number * frame.line, head, ha="left", fontweight="bold")
-    for x, texts in _axle_columns(axes, rig, loads, units, top + 0.7 * frame.line):
+    for x, texts in _axle_columns(axes, rig, loads, units, top + 0.6 * frame.line):
         for number, text in enumerate(texts):
             _write(axes, x, top - number * frame.line, text)
     shown, worst, limit, use = figures(loads[-1], units)
@@ -291,7 +301,7 @@ def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUn
         words += f", worst case {worst}, limit {limit}, use {use}"
     if any(load.waived for load in loads):
         words += "; P: over the law's limit under the permit"
-    _write(axes, frame.left + 0.5 * frame.line, frame.bottom + 0.8 * frame.line, words, ha="left")
+    _write(axes, frame.left + 0.5 * frame.line, frame.bottom + 0.6 * frame.line, words, ha="left")
 
 
 def _axle_columns(

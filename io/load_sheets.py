@@ -276,7 +276,7 @@ def write_load_sheets(workbook: Workbook, loads: Sequence[LoadReport], units: Ou
 
 def _side_views(workbook: Workbook, loads: Sequence[LoadReport], units: OutputUnits) -> None:
     """A printed page a load: verdict, what is broken and what mends it, the drawing, axle loads in every state."""
-    page = Page(workbook.create_sheet("Side views"), metric=units.metric_distance)
+    page = Page(workbook.create_sheet("Side views"), metric=units.metric_distance, upright=True)
     page.line("Hand-made loads", styles.TITLE)
     page.line(" ".join(GENERAL_CAUTIONS), styles.SMALL)
     page.end_titles()

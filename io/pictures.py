@@ -7,21 +7,27 @@ import warnings
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from dispatch.io.house_style import INK as INK
+from dispatch.io.house_style import MID as MID
+from dispatch.io.house_style import PALE as PALE
+from dispatch.io.house_style import PICTURE_FONT
+from dispatch.io.house_style import WHITE as WHITE
+
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-WIDTH_IN = 10.0
-"""Width of a picture on paper: as wide as the page."""
+WIDTH_IN, UPRIGHT_IN = 10.0, 7.75
+"""Width of a picture on paper: as wide as the page, lying or upright."""
 DPI = 160
-INK, MID, PALE, WHITE = "#202020", "#8c8c8c", "#e6e6e6", "#ffffff"
-TEXT_PT = 7.5
-_STYLE = {"font.family": "DejaVu Sans", "svg.hashsalt": "haulday", "hatch.linewidth": 0.6}
+TEXT_PT = 8.0
+_STYLE = {"font.family": PICTURE_FONT, "svg.hashsalt": "haulday", "hatch.linewidth": 0.6}
 
 
-def picture(shape: float, draw: Callable[[Figure], None], kind: str = "png") -> bytes:
+def picture(shape: float, draw: Callable[[Figure], None], kind: str = "png", width_in: float = WIDTH_IN) -> bytes:
     """What ``draw`` puts on an empty figure, ``shape`` being its height over its width.
 
-    As ``png``, 1,600 pixels wide, or as ``svg``; as ``svg text`` with letters that stay text, for a page.
+    As ``png``, 160 pixels an inch of ``width_in``, or as ``svg``; as ``svg text`` with letters that stay text, for
+    a page.
     """
     import matplotlib as mpl  # noqa: PLC0415 - half a second of import that only drawings need
     from matplotlib.figure import Figure  # noqa: PLC0415
@@ -30,7 +36,7 @@ def picture(shape: float, draw: Callable[[Figure], None], kind: str = "png") -> 
     style = _STYLE | {"svg.fonttype": "none" if text else "path"}
     with mpl.rc_context(style), warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)  # a name in a script that the font lacks still draws
-        figure = Figure(figsize=(WIDTH_IN, WIDTH_IN * shape), dpi=DPI)
+        figure = Figure(figsize=(width_in, width_in * shape), dpi=DPI)
         draw(figure)
         image = io.BytesIO()
         metadata = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}

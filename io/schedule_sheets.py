@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from dispatch.io import sheet_styles as styles
+from dispatch.io.house_style import Status, status_of, status_of_use
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.sheet_styles import Look, Shown, Value
 from openpyxl.workbook import Workbook
@@ -111,7 +112,9 @@ SCHEDULE = (
     Column(
         "Use",
         styles.PERCENT,
-        lambda row, _: round(row.use * 100, 2),
+        lambda row, _: Shown(
+            round(row.use * 100, 2), styles.PERCENT.number_format, _tight(status_of_use(row.use))
+        ),
         "use of the tightest check in the worst case",
         "%",
     ),
@@ -225,9 +228,19 @@ def figure(attribute: str) -> Callable[[Any, OutputUnits], Shown]:
     return show
 
 
-def use_pct(row: Any, _: OutputUnits) -> Value:
-    """The use of the row's check, per cent; blank where a limit of zero is broken."""
-    return None if row.check.use == float("inf") else round(row.check.use * 100, 2)
+def use_pct(row: Any, _: OutputUnits) -> Shown:
+    """The use of the row's check, per cent, marked unless plainly met; blank for a broken limit of 0."""
+    use = None if row.check.use == float("inf") else round(row.check.use * 100, 2)
+    return Shown(use, styles.PERCENT.number_format, _tight(status_of(row.check)))
+
+
+def yes_or_no(row: Any, _: OutputUnits) -> Shown:
+    """Whether the row's check is met, with the shape of its status."""
+    return Shown("yes" if row.check.ok else "no", "@", status_of(row.check))
+
+
+def _tight(status: Status) -> Status | None:
+    return None if status is Status.MET else status
 
 
 WEIGHTS = (
@@ -238,9 +251,9 @@ WEIGHTS = (
         lambda row, _: row.leg or "all",
         "number of the leg within the trip; `all` for a check made once a trip",
     ),
-    Column("From", wide(styles.TEXT, 16), plain("origin"), "where the leg begins"),
-    Column("To", wide(styles.TEXT, 16), plain("destination"), "where the leg ends"),
-    Column("Check", wide(styles.TEXT, 20), lambda row, _: row.check.name, "name of the check"),
+    Column("From", wide(styles.TEXT, 19), plain("origin"), "where the leg begins"),
+    Column("To", wide(styles.TEXT, 19), plain("destination"), "where the leg ends"),
+    Column("Check", wide(styles.TEXT, 23), lambda row, _: row.check.name, "name of the check"),
     Column("Value", styles.FIGURE, figure("value"), "for the stated (nominal) weights"),
     Column("Worst case", styles.FIGURE, figure("worst"), "over every true weight within tolerance"),
     Column("Limit", styles.FIGURE, figure("limit"), "what it may not exceed, or not fall below"),
@@ -254,13 +267,13 @@ WEIGHTS = (
     Column("Use", styles.PERCENT, use_pct, "worst case / limit (lower limit: limit / worst case)", "%"),
     Column(
         "OK",
-        replace(styles.TEXT, width=6, alignment=styles.TOP_CENTRE),
-        lambda row, _: "yes" if row.check.ok else "no",
+        replace(styles.TEXT, width=8, alignment=styles.TOP_CENTRE),
+        yes_or_no,
         "yes or no; over a limit of law under the move's permit is yes, and the basis says so",
     ),
     Column(
         "Basis of limit",
-        wide(styles.LONG_TEXT, 48),
+        wide(styles.LONG_TEXT, 66),
         lambda row, _: row.check.basis,
         "sheet and column, or regulation",
     ),
@@ -309,9 +322,12 @@ TABLES: tuple[tuple[str, str, Sequence[Column], Callable[[Report], Iterable[obje
 
 
 def write_tables(workbook: Workbook, report: Report, units: OutputUnits) -> None:
-    """Append every table's sheet to the workbook."""
+    """Append every table's sheet to the workbook; the weights of a trip print on one page where one holds them."""
     for title, name, columns, rows in TABLES:
-        write_sheet(workbook, title, name, columns, rows(report), units)
+        write_sheet(workbook, title, name, columns, rows(report), units, dense=title == "Weights")
+    trips = [row.trip for row in report.weights]
+    starts = [2 + i for i, trip in enumerate(trips) if i == 0 or trips[i - 1] != trip]
+    styles.keep_groups_together(workbook["Weights"], starts, len(trips) + 1, metric=units.metric_distance)
 
 
 def write_sheet(
@@ -321,9 +337,11 @@ def write_sheet(
     columns: Sequence[Column],
     rows: Iterable[object],
     units: OutputUnits,
+    *,
+    dense: bool = False,
 ) -> None:
     """Append one sheet with one table, ``name`` in the workbook."""
     heads = [(column.header(units), column.look) for column in columns]
     values = [[column.value(row, units) for column in columns] for row in rows]
-    styles.write_table(workbook.create_sheet(title), name, heads, values)
+    styles.write_table(workbook.create_sheet(title), name, heads, values, dense=dense)
     styles.print_landscape(workbook[title], titles="1:1", metric=units.metric_distance)

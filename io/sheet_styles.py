@@ -10,25 +10,40 @@ import datetime
 from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
+from itertools import pairwise
 
+from dispatch.io.house_style import (
+    BODY_PT,
+    FONT,
+    PAGE_PT,
+    PAGE_SMALL_PT,
+    SECTION_PT,
+    SMALL_PT,
+    STATUS_MARKS,
+    TITLE_PT,
+    Status,
+)
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell, MergedCell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
 from openpyxl.worksheet.header_footer import HeaderFooterItem
+from openpyxl.worksheet.hyperlink import Hyperlink
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.table import Table, TableStyleInfo
 from openpyxl.worksheet.worksheet import Worksheet
 
-FONT = "Arial"
-BODY = Font(name=FONT, size=10)
-BOLD = Font(name=FONT, size=10, bold=True)
-SMALL = Font(name=FONT, size=8)
-SMALL_BOLD = Font(name=FONT, size=8, bold=True)
-SECTION = Font(name=FONT, size=12, bold=True)
-TITLE = Font(name=FONT, size=16, bold=True)
-INVERSE = Font(name=FONT, size=8, bold=True, color="FFFFFF")
+BODY = Font(name=FONT, size=BODY_PT)
+BOLD = Font(name=FONT, size=BODY_PT, bold=True)
+SMALL = Font(name=FONT, size=SMALL_PT)
+SMALL_BOLD = Font(name=FONT, size=SMALL_PT, bold=True)
+PAGE = Font(name=FONT, size=PAGE_PT)
+PAGE_BOLD = Font(name=FONT, size=PAGE_PT, bold=True)
+PAGE_SMALL = Font(name=FONT, size=PAGE_SMALL_PT)
+PAGE_SMALL_BOLD = Font(name=FONT, size=PAGE_SMALL_PT, bold=True)
+SECTION = Font(name=FONT, size=SECTION_PT, bold=True)
+TITLE = Font(name=FONT, size=TITLE_PT, bold=True)
 
 HEADER_FILL = PatternFill("solid", fgColor="D9D9D9")
 SECTION_FILL = PatternFill("solid", fgColor="EDEDED")
@@ -48,6 +63,14 @@ TOP_CENTRE = Alignment(horizontal="center", vertical="top")
 CENTRE = Alignment(horizontal="center", vertical="center")
 
 LETTER, A4 = "1", "9"
+PAPER_IN = {False: (8.5, 11.0), True: (8.27, 11.69)}
+"""Width and height of Letter and (metric) A4 paper, inches."""
+SIDE_IN, TOP_IN, BOTTOM_IN = 0.4, 0.4, 0.65
+"""Margins of every printed page."""
+PIXELS_PER_CHARACTER = 7
+"""Of a column's width, its padding included (ECMA-376, part 1, 18.3.1.13; font of the body, 96 pixels an inch)."""
+LINE_POINTS = 13.0
+"""Height of one line of the body's font."""
 WIDEST = 30.0
 """Greatest width that a long word may give a column."""
 INDENT = 3.0
@@ -70,10 +93,11 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A value with a number format of its own, for columns whose rows differ in unit."""
+    """A value with a number format of its own, for columns whose rows differ in unit, and with its status."""
 
     value: Value
     number_format: str
+    status: Status | None = None
 
 
 TEXT = Look("@", 16)
@@ -117,23 +141,51 @@ def put(cell: Cell | MergedCell, value: Value, *, font: Font = BODY, alignment: 
     return cell
 
 
+def mark_status(cell: Cell, status: Status) -> None:
+    """Shows a status by shape and fill: the shape is part of the number format, so the value stays what it is."""
+    mark = STATUS_MARKS[status]
+    cell.number_format = f'"{mark.shape} "{cell.number_format}'
+    if status is not Status.MET:
+        cell.fill = PatternFill("solid", fgColor=mark.fill)
+        cell.font = Font(name=FONT, size=cell.font.sz, bold=True, color=mark.letters)
+
+
+def link(cell: Cell, sheet: str, row: int = 1) -> None:
+    """Makes a cell lead to a row of a sheet of the same workbook; underlined, so that a printer shows it too."""
+    quoted = sheet.replace("'", "''")
+    cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"'{quoted}'!A{row}")
+    font = copy(cell.font)
+    font.underline = "single"
+    cell.font = font
+
+
 def write_table(
-    sheet: Worksheet, name: str, columns: Sequence[tuple[str, Look]], rows: Iterable[Sequence[Value | Shown]]
+    sheet: Worksheet,
+    name: str,
+    columns: Sequence[tuple[str, Look]],
+    rows: Iterable[Sequence[Value | Shown]],
+    *,
+    dense: bool = False,
 ) -> None:
-    """A real spreadsheet table from A1 on: filters, frozen header, widths; without rows it keeps one blank."""
+    """A real spreadsheet table from A1 on: filters, frozen header, widths; without rows it keeps one blank.
+
+    ``dense``: smaller letters in lower rows, for a table that is long on paper.
+    """
     shown = [list(row) for row in rows]
+    font, scale = (SMALL, SMALL_PT / BODY_PT) if dense else (BODY, 1.0)
     widths = [_column_width(look, [row[i] for row in shown]) for i, (_, look) in enumerate(columns)]
     for number, (header, _) in enumerate(columns, start=1):
         cell = put(sheet.cell(1, number), header, font=BOLD, alignment=WRAP_CENTRE)
         cell.fill, cell.border = HEADER_FILL, HEADER_LINE
-        sheet.column_dimensions[get_column_letter(number)].width = widths[number - 1]
+        sheet.column_dimensions[get_column_letter(number)].width = widths[number - 1] * scale
     last = 1
     for last, row in enumerate(shown, start=2):
         height = 0.0
         for number, (value, (_, look)) in enumerate(zip(row, columns, strict=True), start=1):
-            cell = _table_cell(sheet.cell(last, number), value, look)
+            cell = _table_cell(sheet.cell(last, number), value, look, font)
             if isinstance(cell.value, str):
-                height = max(height, row_height(cell.value, widths[number - 1] - INDENT))
+                line = LINE_POINTS * scale
+                height = max(height, row_height(cell.value, widths[number - 1] - INDENT, line))
         sheet.row_dimensions[last].height = height or None
     sheet.freeze_panes = "A2"
     sheet.row_dimensions[1].height = 44
@@ -150,24 +202,34 @@ def _column_width(look: Look, values: Iterable[Value | Shown]) -> float:
     return max(look.width, min(longest + INDENT, WIDEST))
 
 
-def _table_cell(cell: Cell | MergedCell, shown: Value | Shown, look: Look) -> Cell:
-    value, number_format = (
-        (shown.value, shown.number_format) if isinstance(shown, Shown) else (shown, look.number_format)
-    )
-    cell.number_format = number_format
+def _table_cell(cell: Cell | MergedCell, given: Value | Shown, look: Look, font: Font) -> Cell:
+    shown = given if isinstance(given, Shown) else Shown(given, look.number_format)
+    cell.number_format = shown.number_format
     cell.border = LINE_BELOW
-    return put(cell, value, alignment=look.alignment)
+    written = put(cell, shown.value, font=font, alignment=look.alignment)
+    if shown.status is not None:
+        mark_status(written, shown.status)
+    return written
 
 
 def print_landscape(sheet: Worksheet, *, titles: str | None = None, metric: bool = False) -> None:
     """Landscape, as wide as one page, repeated title rows, page numbers and the caution in the footer."""
-    sheet.page_setup.orientation = "landscape"
+    _print(sheet, "landscape", titles, metric=metric)
+
+
+def print_portrait(sheet: Worksheet, *, titles: str | None = None, metric: bool = False) -> None:
+    """The same upright."""
+    _print(sheet, "portrait", titles, metric=metric)
+
+
+def _print(sheet: Worksheet, orientation: str, titles: str | None, *, metric: bool) -> None:
+    sheet.page_setup.orientation = orientation
     sheet.page_setup.paperSize = A4 if metric else LETTER
     sheet.page_setup.fitToWidth = 1
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.page_margins.left = sheet.page_margins.right = 0.4
-    sheet.page_margins.top, sheet.page_margins.bottom = 0.4, 0.65
+    sheet.page_margins.left = sheet.page_margins.right = SIDE_IN
+    sheet.page_margins.top, sheet.page_margins.bottom = TOP_IN, BOTTOM_IN
     sheet.page_margins.footer = 0.2
     sheet.print_options.horizontalCentered = True
     if titles is not None:
@@ -183,6 +245,24 @@ def break_before(sheet: Worksheet, row: int) -> None:
     sheet.row_breaks.append(Break(id=row - 1))
 
 
+def keep_groups_together(sheet: Worksheet, starts: Sequence[int], last: int, *, metric: bool) -> None:
+    """Page breaks for a landscape table so that rows which belong together print on one page where one holds them.
+
+    ``starts``: first row of each group, ascending; ``last``: last row of the table.
+    """
+    paper_high, paper_wide = PAPER_IN[metric]
+    columns = sum(one.width for one in sheet.column_dimensions.values()) * PIXELS_PER_CHARACTER / 96
+    shrunk = min(1.0, (paper_wide - 2 * SIDE_IN) / columns)
+    page = 0.97 * (paper_high - TOP_IN - BOTTOM_IN) * 72 / shrunk
+    used = head = sheet.row_dimensions[1].height or 0.0
+    for start, end in pairwise([*starts, last + 1]):
+        high = sum(sheet.row_dimensions[row].height or 15.0 for row in range(start, end))
+        if used > head and used + high > page:
+            break_before(sheet, start)
+            used = head
+        used = head + (used - head + high) % (page - head)
+
+
 def sheet_title(workbook: Workbook, wanted: str) -> str:
     """A sheet name that spreadsheet programs take: at most 31 characters, none of ``[]:*?/\\``, not in use."""
     clean = "".join("-" if sign in "[]:*?/\\" else sign for sign in ILLEGAL_CHARACTERS_RE.sub("", wanted))
@@ -195,7 +275,7 @@ def sheet_title(workbook: Workbook, wanted: str) -> str:
     return title
 
 
-def row_height(text: str, characters: float, line_points: float = 13.0) -> float:
+def row_height(text: str, characters: float, line_points: float = LINE_POINTS) -> float:
     """Height in points of a row whose cell, ``characters`` wide, wraps this text at words."""
     lines = sum(_lines(line, max(characters, 4.0)) for line in text.split("\n"))
     return lines * line_points + 2

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from dispatch.io import sheet_styles as styles
+from dispatch.io.house_style import TIGHT_USE, Status, status_of
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.sheet_styles import Shown, Value
 from openpyxl.worksheet.worksheet import Worksheet
 
-from dispatch.plan import Level
+from dispatch.plan import Level, Outing
 from dispatch.report import GENERAL_CAUTIONS, Report, WeightRow
-from dispatch.units import MIN_PER_H, TENTHS_PER_MI
+from dispatch.units import MIN_PER_H, TENTHS_PER_MI, clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,33 +38,85 @@ def write_summary(sheet: Worksheet, report: Report, used: Used, units: OutputUni
         sheet.column_dimensions[column].width = width
     day = report.problem.settings.day
     styles.put(sheet.cell(1, 1), f"Plan of the day {day}".strip(), font=styles.TITLE)
-    row = 3
+    styles.put(sheet.cell(2, 1), answer(report), font=styles.SECTION)
+    row = 4
     for title, lines in sections(report, used, units):
         row = _section(sheet, row, title, lines)
     sheet.freeze_panes = "A2"
     styles.print_landscape(sheet, metric=units.metric_distance)
 
 
+def answer(report: Report) -> str:
+    """The day in one line: trips and what is proved of them, what is hauled, what stays behind."""
+    summary = report.summary
+    trips = f"{summary.trips} trip{'' if summary.trips == 1 else 's'}"
+    claim = f"no plan has fewer than {summary.trips_bound}" if summary.trips_bound else "fewest not proved"
+    if summary.fewest_trips_proved:
+        claim = "the fewest, proved"
+    behind = ", ".join(f"{left.move} ({left.item})" for left in report.left_out)
+    hauled = f"{summary.moves_hauled} of {summary.moves_hauled + summary.moves_left_out} moves hauled"
+    return f"{trips}: {claim}. {hauled}{f'. LEFT OUT: {behind}' if behind else ', none left out'}."
+
+
 def sections(report: Report, used: Used, units: OutputUnits) -> Iterable[tuple[str, Sequence[Line]]]:
     """Every section of the sheet: its title and its lines."""
     summary = report.summary
     yield "Result", list(result_lines(report, units))
+    if report.left_out:
+        yield "Left out", [(left.move, left.item, _change(left.change)) for left in report.left_out]
+    yield "First departures", list(departure_lines(report))
+    yield "Warnings", _texts("Warning", used.warnings)
+    yield "Cautions of the day", _texts("Caution", summary.cautions)
+    yield "Notes", _texts("Note", summary.notes)
     yield "Goals, in this order", [_goal_line(level) for level in summary.levels]
-    yield "Notes", [("Note", "", note) for note in summary.notes] or [("", "none", "")]
-    yield "Warnings", [("Warning", "", text) for text in used.warnings] or [("", "none", "")]
-    yield "Cautions of the day", [("Caution", "", text) for text in summary.cautions] or [("", "none", "")]
     yield "Before anybody drives", [("Caution", "", text) for text in GENERAL_CAUTIONS]
     yield "Made from", list(_used_lines(report, used))
+
+
+def _texts(label: str, texts: Sequence[str]) -> Sequence[Line]:
+    return [(label, number, text) for number, text in enumerate(texts, start=1)] or [("", "none", "")]
+
+
+def _change(text: str) -> str:
+    return f"would change it: {text}" if text else "why not: see the sheet Left out"
+
+
+def departure_lines(report: Report) -> Iterable[Line]:
+    """One line a rig: when it leaves first, with whom, where to, when it is back and must be."""
+    outings = {day.rig: day.outings for day in report.plan.rig_days if day.outings}
+    for rig in report.problem.rigs:
+        if rig.name in outings:
+            words = _departure(outings[rig.name], rig.driver, rig.yard, rig.shift_end_min)
+            yield rig.name, Shown(styles.clock_value(outings[rig.name][0].leave_min), "hh:mm"), words
+        else:
+            yield rig.name, "not used", "stays in the yard"
+
+
+def _departure(outings: Sequence[Outing], driver: str, yard: str, must_be_back_min: int) -> str:
+    trips = [trip for outing in outings for trip in outing.trips]
+    first, back = trips[0].stops[0], outings[-1].return_min
+    count = f"{len(trips)} trip{'' if len(trips) == 1 else 's'}"
+    road = f"from {yard}, first pickup {first.site} {clock(first.arrive_min)}"
+    return (
+        f"{driver or 'no driver named'}, {count}, {road}; back {clock(back)}, must be by {clock(must_be_back_min)}"
+    )
 
 
 def result_lines(report: Report, units: OutputUnits) -> Iterable[Line]:
     """The day in figures; the labels are fixed."""
     summary, totals = report.summary, report.summary.totals
     yield "Trips", summary.trips, ""
-    yield "Fewest trips proved", "yes" if summary.fewest_trips_proved else "no", _trips_remark(report)
+    proved = summary.fewest_trips_proved
+    words = Shown("yes" if proved else "no", "@", Status.MET if proved else Status.TIGHT)
+    yield "Fewest trips proved", words, _trips_remark(report)
     yield "No plan has fewer trips than", summary.trips_bound, "among plans that leave out no more"
     yield "Moves hauled", summary.moves_hauled, ""
-    yield "Moves left out", summary.moves_left_out, "see the sheet Left out" if summary.moves_left_out else ""
+    left = Shown(summary.moves_left_out, "0", Status.BROKEN if summary.moves_left_out else Status.MET)
+    yield "Moves left out", left, "see below and the sheet Left out" if summary.moves_left_out else ""
+    if summary.tightest is not None:
+        check = summary.tightest.check
+        yield "Tightest check", Shown(check.name, "@", status_of(check)), tightest_text(summary.tightest, units)
+    yield "Checks made", len(report.weights), _checks_remark(report)
     yield "Miles loaded", totals.loaded_tenths / TENTHS_PER_MI, "mi"
     yield "Miles empty", totals.empty_tenths / TENTHS_PER_MI, "mi, ways from and to the yard included"
     if units.metric_distance:
@@ -72,11 +125,17 @@ def result_lines(report: Report, units: OutputUnits) -> Iterable[Line]:
     hours = Shown(round(totals.paid_min / MIN_PER_H, 2), "#,##0.00")
     yield "Paid hours", hours, "h, each outing from leaving the yard to returning"
     yield "Cost", Shown(totals.cost_cents / 100, "#,##0.00"), "USD"
-    if summary.tightest is not None:
-        yield "Tightest check", summary.tightest.check.name, tightest_text(summary.tightest, units)
     estimated = "pairs of sites driven have a distance from coordinates"
     yield "Estimated distances", summary.estimated_pairs, f"of {summary.driven_pairs} {estimated}"
     yield "Rigs not used", ", ".join(summary.idle_rigs) or "none", ""
+
+
+def _checks_remark(report: Report) -> str:
+    """How the checks of the day stand: ``all met, 12 of them tight (95 % of the limit or more), 3 by permit``."""
+    found = [status_of(row.check) for row in report.weights]
+    broken, tight, permit = (found.count(one) for one in (Status.BROKEN, Status.TIGHT, Status.PERMIT))
+    words = f"{broken} NOT MET" if broken else "all met"
+    return f"{words}; {tight} tight ({TIGHT_USE:.0%} of the limit or more), {permit} by permit"
 
 
 def _trips_remark(report: Report) -> str:
@@ -149,5 +208,9 @@ def _value_cell(sheet: Worksheet, row: int, shown: Value | Shown) -> None:
     cell = styles.put(sheet.cell(row, 2), value, alignment=styles.WRAP_LEFT)
     if isinstance(shown, Shown):
         cell.number_format = shown.number_format
+        if shown.status is not None:
+            styles.mark_status(cell, shown.status)
     elif isinstance(value, float):
         cell.number_format = "#,##0.0"
+    elif isinstance(value, int):
+        cell.number_format = "#,##0"

@@ -3,48 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from dispatch.io import sheet_styles as styles
-from openpyxl.styles import Border, Font, PatternFill
+from dispatch.io.house_style import DOING_MARKS, FONT, SMALL_PT
+from openpyxl.cell.cell import Cell, MergedCell
+from openpyxl.styles import Alignment, Border, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from dispatch.day_bars import Bar, Doing
+from dispatch.driver_page import hours_text
 from dispatch.report import Report
+from dispatch.sites import Site
 from dispatch.units import MIN_PER_H, clock
 
 CELL_MIN = 15
 PER_HOUR = MIN_PER_H // CELL_MIN
+NAMES_WIDE = 34
+LEGEND_CELLS = 9
 FIRST_COLUMN = 2
 """Column of the first quarter of an hour; the rigs' names stand before it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """How a cell shows what is done: a letter, a shade of grey that prints, and the letter's font."""
-
-    letter: str
-    fill: PatternFill
-    font: Font
-
-
-def _mark(letter: str, grey: str, font: Font = styles.SMALL) -> Mark:
-    return Mark(letter, PatternFill("solid", fgColor=grey), font)
-
-
-MARKS = {
-    Doing.LOADED: _mark("D", "404040", styles.INVERSE),
-    Doing.EMPTY: _mark("e", "FFFFFF"),
-    Doing.LOADING: _mark("L", "A6A6A6", styles.SMALL_BOLD),
-    Doing.UNLOADING: _mark("U", "D0D0D0", styles.SMALL_BOLD),
-    Doing.WAITING: _mark("w", "F2F2F2"),
-    Doing.BREAK: _mark("b", "F2F2F2"),
-}
+SITES_CLOSED = PatternFill("darkGray", fgColor="A6A6A6", bgColor="D9D9D9")
+VISIT = Alignment(horizontal="center", vertical="center", shrink_to_fit=True)
 
 
 def write_timeline(sheet: Worksheet, report: Report, *, metric: bool) -> None:
-    """Fill the sheet: two rows a rig (number of the trip above, what is done below) and a legend."""
+    """Fill the sheet: two rows a rig (the trip's number above, what is done below), the sites' hours, a legend."""
     first, last = day_span(report.bars)
     styles.put(sheet.cell(1, 1), "Timeline", font=styles.TITLE)
     _heads(sheet, first, last)
@@ -52,6 +38,7 @@ def write_timeline(sheet: Worksheet, report: Report, *, metric: bool) -> None:
     for rig in report.problem.rigs:
         bars = [bar for bar in report.bars if bar.rig == rig.name]
         row = _rig_rows(sheet, row, rig.name, bars, first, last)
+    row = _site_rows(sheet, row + 1, report, first, last)
     _legend(sheet, row + 1)
     sheet.freeze_panes = f"{get_column_letter(FIRST_COLUMN)}4"
     styles.print_landscape(sheet, titles="1:3", metric=metric)
@@ -74,7 +61,7 @@ def most_done(bars: Sequence[Bar], start: int) -> Bar | None:
 
 
 def _heads(sheet: Worksheet, first: int, last: int) -> None:
-    sheet.column_dimensions["A"].width = 18
+    sheet.column_dimensions["A"].width = NAMES_WIDE
     styles.put(sheet.cell(3, 1), "Rig", font=styles.BOLD).border = styles.HEADER_LINE
     for number, start in enumerate(range(first, last, CELL_MIN)):
         column = FIRST_COLUMN + number
@@ -97,8 +84,8 @@ def _edges(start: int, *, top: bool, bottom: bool) -> Border:
 
 def _rig_rows(sheet: Worksheet, row: int, rig: str, bars: Sequence[Bar], first: int, last: int) -> int:
     styles.put(sheet.cell(row, 1), rig, font=styles.BOLD, alignment=styles.WRAP)
-    styles.put(sheet.cell(row + 1, 1), "" if bars else "not used", font=styles.SMALL)
-    sheet.row_dimensions[row].height, sheet.row_dimensions[row + 1].height = 15, 18
+    styles.put(sheet.cell(row + 1, 1), totals_text(bars), font=styles.SMALL, alignment=styles.TOP_LEFT)
+    sheet.row_dimensions[row].height, sheet.row_dimensions[row + 1].height = 13, 16
     shown_trip = 0
     for number, start in enumerate(range(first, last, CELL_MIN)):
         above, cell = sheet.cell(row, FIRST_COLUMN + number), sheet.cell(row + 1, FIRST_COLUMN + number)
@@ -107,22 +94,70 @@ def _rig_rows(sheet: Worksheet, row: int, rig: str, bars: Sequence[Bar], first: 
         bar = most_done(bars, start)
         if bar is None:
             continue
-        mark = MARKS[bar.doing]
-        styles.put(cell, mark.letter, font=mark.font, alignment=styles.CENTRE)
-        cell.fill = mark.fill
-        cell.border = styles.BOX
+        _mark(cell, bar.doing)
         if bar.trip not in (0, shown_trip):
             styles.put(above, f"trip {bar.trip}", font=styles.SMALL)
             shown_trip = bar.trip
     return row + 2
 
 
-def _legend(sheet: Worksheet, row: int) -> None:
-    styles.put(sheet.cell(row, 1), "Legend", font=styles.BOLD)
-    for doing, mark in MARKS.items():
-        cell = styles.put(sheet.cell(row, FIRST_COLUMN), mark.letter, font=mark.font, alignment=styles.CENTRE)
-        cell.fill, cell.border = mark.fill, styles.BOX
-        styles.put(sheet.cell(row, FIRST_COLUMN + 1), doing.value, font=styles.SMALL)
+def _mark(cell: Cell | MergedCell, doing: Doing) -> None:
+    mark = DOING_MARKS[doing]
+    font = Font(name=FONT, size=SMALL_PT, bold=mark.bold, color=mark.letters)
+    styles.put(cell, mark.letter, font=font, alignment=styles.CENTRE)
+    cell.fill, cell.border = PatternFill(mark.pattern, fgColor=mark.fill), styles.BOX
+
+
+def totals_text(bars: Sequence[Bar]) -> str:
+    """A rig's day in a line: from when to when, minutes waited, the driver's breaks."""
+    if not bars:
+        return "not used"
+    words = [f"{clock(min(bar.from_min for bar in bars))}-{clock(max(bar.to_min for bar in bars))}"]
+    waited = sum(bar.to_min - bar.from_min for bar in bars if bar.doing is Doing.WAITING)
+    words += [f"waits {waited} min"] if waited else []
+    pauses = [bar for bar in bars if bar.doing is Doing.BREAK]
+    words += [f"break {clock(bar.from_min)}-{clock(bar.to_min)}" for bar in pauses]
+    return ", ".join(words)
+
+
+def _site_rows(sheet: Worksheet, row: int, report: Report, first: int, last: int) -> int:
+    """A row a site visited: dark where it is closed, the trips' numbers where they load or unload there."""
+    styles.put(sheet.cell(row, 1), "Sites: hours and visits (trip number)", font=styles.BOLD)
+    visits = [bar for bar in report.bars if bar.doing in {Doing.LOADING, Doing.UNLOADING, Doing.WAITING}]
+    for name in dict.fromkeys(bar.place for bar in visits):
         row += 1
+        site, here = report.problem.sites[name], [bar for bar in visits if bar.place == name]
+        styles.put(
+            sheet.cell(row, 1),
+            f"{name} ({hours_text(site) or 'always open'})",
+            font=styles.SMALL,
+            alignment=styles.TOP_LEFT,
+        )
+        for number, start in enumerate(range(first, last, CELL_MIN)):
+            _site_cell(sheet.cell(row, FIRST_COLUMN + number), site, here, start)
+    return row + 1
+
+
+def _site_cell(cell: Cell | MergedCell, site: Site, here: Sequence[Bar], start: int) -> None:
+    opens, closes = site.opens_min, site.closes_min
+    shut = (opens is not None and start + CELL_MIN <= opens) or (closes is not None and start >= closes)
+    cell.border = _edges(start, top=True, bottom=True)
+    if shut:
+        cell.fill = SITES_CLOSED
+    trips = sorted({bar.trip for bar in here if bar.from_min < start + CELL_MIN and bar.to_min > start})
+    if trips:
+        styles.put(cell, "+".join(map(str, trips)), font=styles.SMALL_BOLD, alignment=VISIT)
+
+
+def _legend(sheet: Worksheet, row: int) -> None:
+    """What letters and shades mean."""
+    styles.put(sheet.cell(row, 1), "Legend", font=styles.BOLD)
+    for number, doing in enumerate(DOING_MARKS):
+        at, column = row + number // 3, FIRST_COLUMN + number % 3 * LEGEND_CELLS
+        _mark(sheet.cell(at, column), doing)
+        styles.put(sheet.cell(at, column + 1), doing.value, font=styles.SMALL)
+    shut = sheet.cell(row + 2, FIRST_COLUMN)
+    shut.fill, shut.border = SITES_CLOSED, styles.BOX
+    styles.put(sheet.cell(row + 2, FIRST_COLUMN + 1), "site closed", font=styles.SMALL)
     text = f"One cell is {CELL_MIN} minutes and shows what fills most of it; exact times are in Stops."
-    styles.put(sheet.cell(row, FIRST_COLUMN), text, font=styles.SMALL)
+    styles.put(sheet.cell(row + 2, FIRST_COLUMN + LEGEND_CELLS), text, font=styles.SMALL)

@@ -8,6 +8,7 @@ from dispatch.io import sheet_styles as styles
 from dispatch.io.driver_sheets import write_driver_sheets
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.schedule_sheets import write_tables
+from dispatch.io.sheet_links import add_links
 from dispatch.io.summary_sheet import Used, write_summary
 from dispatch.io.timeline_sheet import write_timeline
 
@@ -24,7 +25,8 @@ def schedule_workbook(report: Report, used: Used) -> bytes:
     write_summary(styles.first_sheet(workbook, "Summary"), report, used, units)
     write_tables(workbook, report, units)
     write_timeline(workbook.create_sheet("Timeline"), report, metric=units.metric_distance)
-    write_driver_sheets(workbook, report, units)
+    pages = write_driver_sheets(workbook, report, units)
+    add_links(workbook, report, pages)
     buffer = io.BytesIO()
     workbook.save(buffer)
     return buffer.getvalue()
