@@ -65,6 +65,12 @@ def plan(
     json: Annotated[
         Path | None, typer.Option("--json", metavar="FILE", help="Write the plan as JSON (also).")
     ] = None,
+    html: Annotated[
+        Path | None,
+        typer.Option(
+            "--html", metavar="FILE", help="Write the plan as one page for a telephone or a browser (also)."
+        ),
+    ] = None,
     time_limit: Annotated[
         float | None,
         typer.Option(min=0.1, metavar="SECONDS", help="Longest search; default: Settings, Time limit (s)."),
@@ -81,14 +87,17 @@ def plan(
 
     Example: haulday plan fleet.xlsx moves.xlsx -o plan.xlsx --json plan.json
     """
-    if output is None and json is None:
-        raise typer.BadParameter("nothing to write: give -o plan.xlsx, or --json plan.json", param_hint="-o")
+    if output is None and json is None and html is None:
+        words = "nothing to write: give -o plan.xlsx, --json plan.json or --html plan.html"
+        raise typer.BadParameter(words, param_hint="-o")
     _need_suffix(output, ".xlsx", "-o")
+    _need_suffix(html, ".html", "--html")
     with _stoppable():
         from dispatch.io.run_plan import PlanRequest, run_plan  # noqa: PLC0415 - see the module's docstring
 
         options = (time_limit, seed, workers)
-        raise typer.Exit(run_plan(PlanRequest(tuple(inputs), output, json, *options, force=force, quiet=quiet)))
+        request = PlanRequest(tuple(inputs), output, json, *options, force=force, quiet=quiet, html=html)
+        raise typer.Exit(run_plan(request))
 
 
 @app.command()

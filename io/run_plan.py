@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from dispatch.io.exit_codes import ExitCode
+from dispatch.io.html_page import plan_html
 from dispatch.io.plan_json import plan_json
 from dispatch.io.read_workbook import InputResult, read_inputs
 from dispatch.io.run_inputs import refuse_inputs, used, warn
@@ -36,11 +37,12 @@ class PlanRequest:
     workers: int
     force: bool
     quiet: bool
+    html: Path | None = None
 
     @property
     def outputs(self) -> tuple[Path, ...]:
         """The files to write."""
-        return tuple(path for path in (self.output, self.json) if path is not None)
+        return tuple(path for path in (self.output, self.json, self.html) if path is not None)
 
 
 def run_plan(request: PlanRequest) -> ExitCode:
@@ -109,6 +111,8 @@ def _contents(request: PlanRequest, result: Report, made_from: Used) -> Mapping[
         contents[request.output] = schedule_workbook(result, made_from)
     if request.json is not None:
         contents[request.json] = plan_json(result, made_from)
+    if request.html is not None:
+        contents[request.html] = plan_html(result, made_from)
     return contents
 
 
