@@ -28,6 +28,7 @@ LINKS = (
     ("Load plan", "Load plan"),
     ("Weights", "Weights"),
     ("Timeline", "Timeline"),
+    ("Map and use", "Map and use"),
 )
 SIGNATURE = (
     "Load, tie-downs and this page checked.   Driver ____________________   Date, time ____________________"
@@ -67,13 +68,13 @@ def _head(page: Page, report: Report, content: DriverPage, units: OutputUnits) -
     page.line(f"{times} MUST BE BACK BY {clock(content.must_be_back_min)}.", page.bold)
     for start, end in content.breaks:
         page.line(f"Break from driving {clock(start)}-{clock(end)}.", page.bold)
-    page.line(_gear_text(content, units))
+    page.line(gear_text(content, units))
     if len(content.trips) > 1:
         _overview(page, report, content)
     _rules(page)
 
 
-def _gear_text(content: DriverPage, units: OutputUnits) -> str:
+def gear_text(content: DriverPage, units: OutputUnits) -> str:
     """What to take for tie-downs, of what the rig carries."""
     gear, rig = content.gear, content.rig
     words = []

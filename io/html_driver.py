@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from dispatch.io.driver_sheets import gear_text
+from dispatch.io.house_style import Status, status_of, status_of_use
 from dispatch.io.html_parts import (
     Html,
     bullets,
@@ -13,6 +15,7 @@ from dispatch.io.html_parts import (
     lines,
     link,
     section,
+    status_mark,
     table,
     use_bar,
     with_phones,
@@ -30,10 +33,10 @@ def rig_section(report: Report, page: DriverPage, number: int, units: OutputUnit
     """The driver's page: all that one driver needs, from leaving the yard to signing off."""
     name = page.rig.name
     title = name if name.casefold().startswith("rig") else f"Rig {name}"
-    body: list[object] = [*_head(report, page)]
+    body: list[object] = [*_head(report, page, units)]
     if page.trips:
-        body += [_stops(page), _checks()]
-        body += [_trip(report, trip, units) for trip in page.trips]
+        body += [_overview(report, page), _checks()]
+        body += [_trip(report, page, trip, units) for trip in page.trips]
         signs = ("Driver, load checked and secured", "Date and time", "Weights from the scale")
         body.append(el("div", *(el("span", sign) for sign in signs), class_="sign"))
     return section(2, title, *body, to_top(), id_=f"rig-{number}", class_="rig")
@@ -44,9 +47,9 @@ def to_top() -> Html:
     return el("p", link("top", "To the top of the page"), class_="top small")
 
 
-def _head(report: Report, page: DriverPage) -> Iterator[Html]:
+def _head(report: Report, page: DriverPage, units: OutputUnits) -> Iterator[Html]:
     rig, day = page.rig, report.problem.settings.day
-    gear = f"truck {rig.truck.name}, trailer {rig.trailer.name}; carries {rig.chains} chains, {rig.straps} straps"
+    gear = f"truck {rig.truck.name}, trailer {rig.trailer.name}"
     yield el("p", f"{day}. " if day else "", el("b", f"Driver {rig.driver or '(none named)'}"), f"; {gear}.")
     if page.leave_min is None or page.back_min is None:
         yield el("p", "No trips today.")
@@ -55,28 +58,44 @@ def _head(report: Report, page: DriverPage) -> Iterator[Html]:
     yield el("p", times, el("b", f"Must be back by {clock(page.must_be_back_min)}."), class_="times")
     for start, end in page.breaks:
         yield el("p", f"Break from driving {clock(start)}-{clock(end)}.")
-    jumps = (link(f"trip-{t.loaded.number}", f"Trip {t.loaded.number}, {_span(t.loaded)}") for t in page.trips)
-    yield bullets(jumps, "jump")
+    yield el("p", gear_text(page, units))
 
 
 def _span(trip: LoadedTrip) -> str:
     return f"{clock(trip.trip.start_min)}-{clock(trip.trip.end_min)}"
 
 
-def _stops(page: DriverPage) -> Html:
-    heads = ("Trip, stop", "Arrive", "Leave", "Site", "What to do", "Address, hours, contact")
+def _overview(report: Report, page: DriverPage) -> Html:
+    heads = ("Trip", "Start", "End", "From", "To", "Items in load order")
     rows = [
         (
-            link(f"trip-{stop.trip}", f"{stop.trip}.{stop.number}"),
+            el("b", link(f"trip-{row.trip}", f"Trip {row.trip}")),
+            clock(row.start_min),
+            clock(row.end_min),
+            row.origin,
+            row.destination,
+            row.items,
+        )
+        for row in report.schedule
+        if row.rig == page.rig.name
+    ]
+    return section(3, "Trips", table(heads, rows, name=f"Trips of {page.rig.name}"))
+
+
+def _stops(trip: DriverTrip, stops: Sequence[DriverStop]) -> Html:
+    heads = ("Stop", "Arrive", "Leave", "Site", "What to do", "Address, hours, contact")
+    rows = [
+        (
+            str(stop.number),
             el("b", clock(stop.arrive_min)),
             clock(stop.leave_min),
             el("b", stop.site.name),
             lines(stop.tasks),
             _site(stop),
         )
-        for stop in page.stops
+        for stop in stops
     ]
-    return section(3, "Stops", table(heads, rows, name=f"Stops of {page.rig.name}"))
+    return section(4, "Stops", table(heads, rows, name=f"Stops of trip {trip.loaded.number}"))
 
 
 def _site(stop: DriverStop) -> Html:
@@ -100,9 +119,10 @@ def _checks() -> Html:
     )
 
 
-def _trip(report: Report, trip: DriverTrip, units: OutputUnits) -> Html:
+def _trip(report: Report, page: DriverPage, trip: DriverTrip, units: OutputUnits) -> Html:
     loaded = trip.loaded
     stops = loaded.trip.stops
+    visits = [stop for stop in page.stops if stop.trip == loaded.number]
     return section(
         3,
         f"Trip {loaded.number}: {_span(loaded)}, {stops[0].site} to {stops[-1].site}",
@@ -110,6 +130,7 @@ def _trip(report: Report, trip: DriverTrip, units: OutputUnits) -> Html:
         *(_beware("CAUTION", words) for words in trip.cautions),
         *(el("p", el("b", "Note "), note) for note in trip.notes),
         el("p", _facts(trip, units)),
+        _stops(trip, visits),
         _places(trip, units),
         *(_leg(report, trip, leg, units) for leg in loaded.legs),
         _all_checks(loaded, units),
@@ -125,19 +146,12 @@ def _beware(word: str, words: str) -> Html:
 def _facts(trip: DriverTrip, units: OutputUnits) -> str:
     loaded, worst = trip.loaded, trip.loaded.tightest
     height = "" if trip.height_in is None else f"Height {units.length_text(trip.height_in)}. "
-    gear = _gear(*most_gear(trip)) or "no tie-downs"
+    chains, straps = (sum(counts) for counts in zip(*((row.chains, row.straps) for row in trip.rows), strict=True))
+    gear = _gear(chains, straps) or "no tie-downs"
     return (
         f"{height}Heaviest gross {units.weight_text(loaded.heaviest_gross_lb)}. Tightest check: {worst.name}, "
-        f"{worst.use:.1%} of its limit used. Needed at once: {gear}."
+        f"{worst.use:.1%} of its limit used. Tie-downs: {gear}."
     )
-
-
-def most_gear(trip: DriverTrip) -> tuple[int, int]:
-    """Most chains and most straps that hold the load on any one leg."""
-    rows = {row.haul: row for row in trip.rows}
-    aboard = [[rows[placed.haul] for placed in leg.leg.on_deck] for leg in trip.loaded.legs]
-    chains = max((sum(row.chains for row in leg) for leg in aboard), default=0)
-    return chains, max((sum(row.straps for row in leg) for leg in aboard), default=0)
 
 
 def _gear(chains: int, straps: int) -> str:
@@ -210,10 +224,11 @@ def _axle(load: AxleLoad, units: OutputUnits) -> tuple[object, ...]:
     place = join((load.place, f": {load.note}" if load.note else ""))
     shown = f"{units.to_weight(load.load_lb):,.0f}"
     if load.worst_lb is None or load.limit_lb is None:
-        return place, shown, "-", "no rating", use_bar(None)
+        return place, shown, "-", "no rating", "-"
     worst, limit = (f"{units.to_weight(lb):,.0f}" for lb in (load.worst_lb, load.limit_lb))
-    use = use_bar(load.worst_lb / load.limit_lb)
-    return place, shown, worst, limit, join((use, " by permit")) if load.waived else use
+    use = load.worst_lb / load.limit_lb
+    status = Status.PERMIT if load.waived else status_of_use(use)
+    return place, shown, worst, limit, join((use_bar(use), status_mark(status)))
 
 
 def _all_checks(trip: LoadedTrip, units: OutputUnits) -> Html:
@@ -238,6 +253,6 @@ def _check(row: WeightRow, units: OutputUnits) -> tuple[object, ...]:
         *figures,
         unit + least,
         use_bar(check.use),
-        "yes" if check.ok else "no",
+        join(("yes" if check.ok else "no", status_mark(status_of(check)))),
         check.basis,
     )

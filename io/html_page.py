@@ -8,12 +8,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from dispatch.io.house_style import status_of_use
 from dispatch.io.html_driver import rig_section, to_top
-from dispatch.io.html_parts import Html, bullets, el, folded, join, link, section, table, text, use_bar
+from dispatch.io.html_parts import (
+    Html,
+    bullets,
+    el,
+    folded,
+    join,
+    link,
+    section,
+    status_mark,
+    table,
+    text,
+    use_bar,
+)
 from dispatch.io.html_style import STYLE
 from dispatch.io.html_timeline import in_words, legend, rigs_picture, sites_picture
 from dispatch.io.output_units import OutputUnits
-from dispatch.io.summary_sheet import Used, level_label, level_text, tightest_text
+from dispatch.io.summary_sheet import Used, answer, level_label, level_text, tightest_text
 
 from dispatch.driver_page import DriverPage, driver_pages
 from dispatch.explain import LeftOut
@@ -77,7 +90,7 @@ def _summary(report: Report, used: Used, pages: tuple[DriverPage, ...], units: O
     return section(
         2,
         "Summary",
-        el("p", claim(report), class_="claim"),
+        el("p", answer(report), class_="claim"),
         _key_figures(report, units),
         el("p", _tightest(report, units)),
         _rigs(pages),
@@ -89,19 +102,6 @@ def _summary(report: Report, used: Used, pages: tuple[DriverPage, ...], units: O
         to_top(),
         id_="summary",
     )
-
-
-def claim(report: Report) -> str:
-    """Trips, and what is proved of their number; moves hauled and left out."""
-    summary = report.summary
-    trips = f"{summary.trips} trip{'' if summary.trips == 1 else 's'}"
-    if summary.fewest_trips_proved:
-        known = "the fewest, proved"
-    elif summary.trips_bound:
-        known = f"fewest not proved, no plan has fewer than {summary.trips_bound}"
-    else:
-        known = "fewest not proved"
-    return f"{trips} ({known}). {summary.moves_hauled} moves hauled, {summary.moves_left_out} left out."
 
 
 def _key_figures(report: Report, units: OutputUnits) -> Html:
@@ -195,9 +195,9 @@ def _timeline(report: Report) -> Html:
 
 def _schedule(report: Report, units: OutputUnits) -> Html:
     road = units.road
-    heads = ("Trip", "Rig", "Start", "End", "Items (load order)", "From", "To", f"Loaded ({road})")
-    heads += (f"Empty before ({road})", f"Heaviest gross ({units.weight})", "Tightest check", "Use")
-    heads += ("Cost (USD)", "Permit")
+    heads = ["Trip", "Rig", "Start", "End", "Items (load order)", "From", "To", f"Loaded ({road})"]
+    heads += [f"Empty before ({road})", f"Heaviest gross ({units.weight})", "Tightest check", "Use"]
+    heads += ["Cost (USD)", "Permit"]
     numbers = {rig.name: number for number, rig in enumerate(report.problem.rigs, start=1)}
     rows = [_scheduled(row, numbers[row.rig], units) for row in report.schedule]
     shown = table(heads, rows, name="Schedule", figures=(7, 8, 9, 12))
@@ -218,7 +218,7 @@ def _scheduled(row: ScheduleRow, rig: int, units: OutputUnits) -> tuple[object, 
         f"{units.to_road(row.empty_before_tenths):,.1f}",
         f"{units.to_weight(row.heaviest_gross_lb):,.0f}",
         row.tightest,
-        el("span", use_bar(row.use)),
+        join((use_bar(row.use), status_mark(status_of_use(row.use)))),
         f"{row.cost_cents / 100:,.2f}",
         row.permit,
     )

@@ -6,6 +6,8 @@ import html
 import re
 from collections.abc import Iterable, Sequence
 
+from dispatch.io.house_style import STATUS_MARKS, Status
+
 VOID = {"br", "input", "link", "meta"}
 """Elements without an end (HTML living standard, 13.1.2) that are used here."""
 _UNWANTED = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
@@ -111,14 +113,19 @@ def _cell(cell: object, mark: str | None, head: str, *, stacked: bool) -> Html:
     return el("td", el("div", cell), role="cell", class_=kind or None, data_label=head)
 
 
-def use_bar(use: float | None) -> Html:
-    """A share of a limit as a bar and in words; a dash where nothing limits."""
-    if use is None:
-        return Html("-")
+def use_bar(use: float) -> Html:
+    """A share of a limit as a bar and in words."""
     if use == float("inf"):
         return text("over a limit of 0")
     width = min(100, max(0, round(use * 100)))
     return join((el("span", el("i", style=f"width:{width}%"), class_="bar"), f" {use * 100:.1f} %"))
+
+
+def status_mark(status: Status) -> Html:
+    """A status by shape and word, the same as in the workbook; nothing for what is plainly met."""
+    if status is Status.MET:
+        return Html()
+    return join((" ", el("span", f"{STATUS_MARKS[status].shape} {status.value}", class_="status")))
 
 
 def with_phones(value: str) -> Html:

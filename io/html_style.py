@@ -37,6 +37,8 @@ th{border-bottom:2px solid #111}
 .picture svg{display:block;width:100%;height:auto;stroke-linejoin:round}
 svg text{font-family:Arial,Helvetica,"Liberation Sans",sans-serif}
 svg a text{text-decoration:underline}
+.outlined{stroke:#fff;stroke-width:4px;paint-order:stroke}
+.status{white-space:nowrap;font-weight:bold}
 .day a text{text-decoration:none}
 svg.hidden{position:absolute}
 .picture svg.wide{display:none}

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from dispatch.io.house_style import DOING_MARKS
 from dispatch.io.html_parts import Html, el, join, link
 from dispatch.io.timeline_sheet import day_span
 
@@ -16,15 +17,6 @@ from dispatch.day_bars import Bar, Doing
 from dispatch.report import Report
 from dispatch.units import MIN_PER_H, clock
 
-LETTERS = {
-    Doing.LOADED: "D",
-    Doing.EMPTY: "e",
-    Doing.LOADING: "L",
-    Doing.UNLOADING: "U",
-    Doing.WAITING: "w",
-    Doing.BREAK: "b",
-}
-"""As on the sheet Timeline."""
 FAR_MIN = 2 * MIN_PER_H
 """A site's hours may widen the picture by so much on either side of the day's work."""
 
@@ -177,7 +169,7 @@ def _patterns(name: str) -> Iterator[Html]:
 
 
 def _filling(name: str, doing: Doing) -> str:
-    return f"{name}-{LETTERS[doing]}"
+    return f"{name}-{DOING_MARKS[doing].letter}"
 
 
 def _hours(scale: Scale, top: float, height: float) -> Iterator[Html]:
@@ -242,12 +234,11 @@ def _body(doing: Doing, box: dict[str, str], name: str) -> Iterator[Html]:
 def _letter(doing: Doing, x: str, y: str) -> Iterator[Html]:
     """The letter of what is done, on a white ground where a pattern lies beneath."""
     white = doing is Doing.LOADED
-    outline = (
-        {} if white or doing is Doing.EMPTY else {"stroke": "#fff", "stroke_width": 4, "paint_order": "stroke"}
-    )
     weight = "normal" if doing is Doing.EMPTY else "bold"
     fill = "#fff" if white else "#111"
-    yield el("text", LETTERS[doing], x=x, y=y, text_anchor="middle", font_weight=weight, fill=fill, **outline)
+    outlined = None if white or doing is Doing.EMPTY else "outlined"
+    look = {"text_anchor": "middle", "font_weight": weight, "fill": fill, "class_": outlined}
+    yield el("text", DOING_MARKS[doing].letter, x=x, y=y, **look)
 
 
 def bar_text(bar: Bar) -> str:
@@ -260,7 +251,7 @@ def legend() -> Html:
     """What each pattern and letter means."""
     box = {"x": "1", "y": "1", "width": "26", "height": "18"}
     keys = []
-    for doing in LETTERS:
+    for doing in DOING_MARKS:
         drawn = (*_body(doing, box, "k"), *_letter(doing, "14", "14.5"))
         key = el("svg", *drawn, viewBox="0 0 28 20", width=28, height=20, font_size=13, aria_hidden="true")
         keys.append(el("span", key, " ", doing.value, class_="key"))

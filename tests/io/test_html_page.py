@@ -204,11 +204,11 @@ def test_only_what_looks_like_a_number_can_be_dialled(shown: str, links: list[st
 
 
 def test_summary_says_what_is_proved(page: Page) -> None:
-    assert "3 trips (fewest not proved, no plan has fewer than 2). 5 moves hauled, 1 left out." in page.words
+    assert "3 trips: no plan has fewer than 2. 5 of 6 moves hauled. LEFT OUT: M5 (giant)." in page.words
     proved = replace(small_plan(), outcome=Outcome.PROVED)
     levels = tuple(replace(level, bound=level.value, proved=True) for level in proved.levels)
     shown = Page(plan_html(report(small_problem(), replace(proved, levels=levels)), USED)).words
-    assert "3 trips (the fewest, proved)" in shown
+    assert "3 trips: the fewest, proved." in shown
 
 
 def test_the_workbook_s_facts_are_on_the_page(page: Page, day: Report) -> None:
