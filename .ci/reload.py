@@ -6,7 +6,7 @@ from pathlib import Path
 from dispatch.io.plan_document import PlanDocument
 from openpyxl import load_workbook
 
-SHEETS = ["Summary", "Schedule", "Stops", "Load plan", "Weights", "Left out", "Timeline"]
+SHEETS = ["Summary", "Schedule", "Stops", "Load plan", "Weights", "Left out", "Timeline", "Map and use"]
 
 workbook = load_workbook(sys.argv[1])
 assert workbook.sheetnames[: len(SHEETS)] == SHEETS, workbook.sheetnames

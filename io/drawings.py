@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-HIGHEST_IN = {WIDTH_IN: 4.3, UPRIGHT_IN: 2.0}
+HIGHEST_IN, HIGHEST_UPRIGHT_IN = 4.3, 2.0
 """A picture is as high as the load asks for, up to so much on paper; upright, so that two trips share a page."""
 WHEEL_IN = 16.0
 """Radius of a drawn wheel, inches; like the shape of the cab a convention of the drawing only."""
@@ -143,7 +143,8 @@ def _frame(rig: Rig, items: Sequence[Loaded], paper_in: float, *, plain: bool) -
     decks = len({one.placed.deck for one in items})
     below = line * (0.5 if plain else TABLE_LINES + DECK_LINES * decks)
     above = line * ABOVE_LINES
-    highest = HIGHEST_IN.get(paper_in, 0.43 * paper_in) / paper_in + line * DECK_LINES * (decks > 1)
+    highest = (HIGHEST_UPRIGHT_IN if paper_in <= UPRIGHT_IN else HIGHEST_IN) / paper_in
+    highest += line * DECK_LINES * (decks > 1)
     width = max(right - left, top / (highest - below - above))
     spare = (width - (right - left)) / 2
     return Frame(left - spare, right + spare, -below * width, top + above * width, paper_in)
@@ -233,10 +234,10 @@ def _item(axes: Axes, one: Loaded) -> None:
     heading = -1 if one.placed.facing is Facing.FORWARD else 1
     reach = min(0.38 * item.length_in, 46.0)
     arrow = {"arrowstyle": "-|>", "color": INK, "linewidth": 1.6, "mutation_scale": 11}
-    tip, tail = (middle + heading * reach, base + 0.28 * height), (middle - heading * reach, base + 0.28 * height)
+    tip, tail = (middle + heading * reach, base + 0.45 * height), (middle - heading * reach, base + 0.45 * height)
     axes.annotate("", xy=tip, xytext=tail, arrowprops=arrow, zorder=6)
     cg = cg_in(item, one.placed.facing, left)
-    axes.plot((cg,), (base + 0.28 * height,), marker="P", color=WHITE, markeredgecolor=INK, markersize=7, zorder=7)
+    axes.plot((cg,), (base + 0.22 * height,), marker="P", color=WHITE, markeredgecolor=INK, markersize=7, zorder=7)
 
 
 def _item_texts(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> None:
@@ -250,7 +251,7 @@ def _item_texts(axes: Axes, one: Loaded, units: OutputUnits, frame: Frame) -> No
         _write(axes, middle, over, "\n".join(lines), va="bottom", linespacing=1.0)
         return
     circle = {"boxstyle": "circle,pad=0.25", "facecolor": WHITE, "edgecolor": INK, "linewidth": 1.0}
-    _write(axes, middle, one.base_in + 0.7 * item.height_in, str(one.order), fontweight="bold", bbox=circle)
+    _write(axes, middle, one.base_in + 0.75 * item.height_in, str(one.order), fontweight="bold", bbox=circle)
     _write(axes, middle, over, "\n".join(lines), va="bottom", linespacing=1.0)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
+from typing import Literal
 
 from dispatch.checks import Check, graded
 from dispatch.day_bars import Doing
@@ -60,7 +61,7 @@ class DoingMark:
     fill: str
     letters: str = "000000"
     bold: bool = False
-    pattern: str = "solid"
+    pattern: Literal["solid", "lightUp", "lightTrellis"] = "solid"
 
 
 DOING_MARKS = MappingProxyType(

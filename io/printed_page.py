@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
 from dispatch.io import sheet_styles as styles
+from dispatch.io.house_style import BODY_PT
 from openpyxl.cell.cell import Cell
 from openpyxl.drawing.image import Image
 from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, OneCellAnchor
@@ -21,7 +22,7 @@ EMU_PER_PIXEL = 9525
 PICTURE_ROW_POINTS = 15.0
 GAP_POINTS = 6.0
 PIXELS_PER_IN = 96
-FILL = 0.97
+FILL = 0.985
 """Share of a page that is filled: programs measure rows a little differently."""
 
 Parts = Sequence[tuple[str, int]]
@@ -37,7 +38,7 @@ class Page:
     def __init__(self, sheet: Worksheet, *, metric: bool, upright: bool = False) -> None:
         self.sheet = sheet
         self.metric, self.upright = metric, upright
-        self.columns, self.pixels = (24, 31) if upright else (12, 84)
+        self.columns, self.pixels = (24, 29.5) if upright else (12, 80.0)
         self.body, self.bold = (styles.PAGE, styles.PAGE_BOLD) if upright else (styles.BODY, styles.BOLD)
         self.small, self.small_bold = styles.SMALL, styles.SMALL_BOLD
         if upright:
@@ -99,7 +100,7 @@ class Page:
     def picture(self, png: bytes) -> None:
         """A drawing as wide as the page, over as many rows as it is high."""
         picture = Image(io.BytesIO(png))
-        width = self.columns * self.pixels
+        width = round(self.columns * self.pixels)
         height = round(width * picture.height / picture.width)
         rows = math.ceil(height * 0.75 / PICTURE_ROW_POINTS)
         for row in range(self.row, self.row + rows):
@@ -168,6 +169,6 @@ class Page:
 
     def height_of(self, parts: Parts, font: Font) -> float:
         """Points that a row of these texts needs in this font."""
-        size = float(font.sz or styles.BODY.sz)
+        size = float(font.sz or BODY_PT)
         characters = (self.pixels - 1) / styles.PIXELS_PER_CHARACTER * 10 / size
         return max(styles.row_height(text, span * characters, size * 1.22) for text, span in parts)

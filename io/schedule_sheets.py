@@ -111,7 +111,7 @@ SCHEDULE = (
     ),
     Column(
         "Use",
-        styles.PERCENT,
+        wide(styles.PERCENT, 9),
         lambda row, _: Shown(
             round(row.use * 100, 2), styles.PERCENT.number_format, _tight(status_of_use(row.use))
         ),
@@ -264,7 +264,7 @@ WEIGHTS = (
         "unit of the figures",
     ),
     Column("Margin", styles.FIGURE, figure("margin"), "from the worst case to the limit; negative when broken"),
-    Column("Use", styles.PERCENT, use_pct, "worst case / limit (lower limit: limit / worst case)", "%"),
+    Column("Use", wide(styles.PERCENT, 11), use_pct, "worst case / limit (lower limit: limit / worst case)", "%"),
     Column(
         "OK",
         replace(styles.TEXT, width=8, alignment=styles.TOP_CENTRE),

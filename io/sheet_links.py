@@ -57,7 +57,7 @@ def first_rows(trips: Iterable[int]) -> dict[int, int]:
 def _schedule(sheet: Worksheet, report: Report, pages: PagePlaces) -> None:
     """Trip leads to the driver's page, Start to the stops, Items to the load plan, the check to its row."""
     firsts = {title: first_rows(trips) for title, trips in _trip_columns(report).items()}
-    heads = {cell.value: cell.column for cell in sheet[1]}
+    heads = {cell.value: number for number, cell in enumerate(sheet[1], start=1)}
     tightest = {trip.number: id(trip.tightest) for trip in report.trips}
     weights = {id(row.check): number for number, row in enumerate(report.weights, start=FIRST_ROW)}
     for number, row in enumerate(report.schedule, start=FIRST_ROW):

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 from dispatch.io.house_style import (
     BODY_PT,
@@ -154,9 +155,8 @@ def link(cell: Cell, sheet: str, row: int = 1) -> None:
     """Makes a cell lead to a row of a sheet of the same workbook; underlined, so that a printer shows it too."""
     quoted = sheet.replace("'", "''")
     cell.hyperlink = Hyperlink(ref=cell.coordinate, location=f"'{quoted}'!A{row}")
-    font = copy(cell.font)
-    font.underline = "single"
-    cell.font = font
+    font = cell.font
+    cell.font = Font(name=font.name, size=font.sz, bold=font.b, color=font.color, underline="single")
 
 
 def write_table(
@@ -222,8 +222,8 @@ def print_portrait(sheet: Worksheet, *, titles: str | None = None, metric: bool 
     _print(sheet, "portrait", titles, metric=metric)
 
 
-def _print(sheet: Worksheet, orientation: str, titles: str | None, *, metric: bool) -> None:
-    sheet.page_setup.orientation = orientation
+def _print(sheet: Worksheet, way: Literal["portrait", "landscape"], titles: str | None, *, metric: bool) -> None:
+    sheet.page_setup.orientation = way
     sheet.page_setup.paperSize = A4 if metric else LETTER
     sheet.page_setup.fitToWidth = 1
     sheet.page_setup.fitToHeight = 0

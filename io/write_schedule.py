@@ -1,4 +1,4 @@
-"""Writes the schedule workbook: eight sheets in their fixed order, from one report."""
+"""Writes the schedule workbook: its sheets in their fixed order, from one report."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import io
 
 from dispatch.io import sheet_styles as styles
 from dispatch.io.driver_sheets import write_driver_sheets
+from dispatch.io.map_sheet import TITLE, write_map
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.schedule_sheets import write_tables
 from dispatch.io.sheet_links import add_links
@@ -18,13 +19,14 @@ from dispatch.report import Report
 def schedule_workbook(report: Report, used: Used) -> bytes:
     """The workbook as the bytes of an ``.xlsx`` file, in the units that Settings asks for.
 
-    Summary, Schedule, Stops, Load plan, Weights, Left out, Timeline and a page a rig.
+    Summary, Schedule, Stops, Load plan, Weights, Left out, Timeline, Map and use, and a page a rig.
     """
     units = OutputUnits.of(report.problem.settings)
     workbook = styles.new_workbook()
     write_summary(styles.first_sheet(workbook, "Summary"), report, used, units)
     write_tables(workbook, report, units)
     write_timeline(workbook.create_sheet("Timeline"), report, metric=units.metric_distance)
+    write_map(workbook.create_sheet(TITLE), report, units)
     pages = write_driver_sheets(workbook, report, units)
     add_links(workbook, report, pages)
     buffer = io.BytesIO()

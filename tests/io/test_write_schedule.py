@@ -55,6 +55,7 @@ def test_sheets_stand_in_their_order_with_a_page_a_rig(book: Workbook) -> None:
         "Weights",
         "Left out",
         "Timeline",
+        "Map and use",
         "Rig 1",
         "Rig 2",
         "Rig 3",
