@@ -33,11 +33,13 @@ PHONE, DESK = (360, 800), (1200, 900)
 SMALLEST_PX, SMALLEST_DRAWN_PX = 12.0, 7.5
 """Least size of letters on the page, and in its pictures, on a telephone. Common practice, no source."""
 MEASURE = """(() => {
-  const wide = innerWidth, out = [], small = [];
+  const wide = WIDE, out = [], small = [];
+  const moves = table => table && getComputedStyle(table).display === 'table' &&
+    table.parentElement.getBoundingClientRect().right <= wide;
   for (const e of document.body.querySelectorAll('*')) {
     const box = e.getBoundingClientRect();
-    if (!box.width || e.closest('.around.plain, svg, thead')) continue;
-    if (box.right > wide + 1 || box.left < -1) out.push(e.outerHTML.slice(0, 120));
+    if (!box.width || e.closest('svg, thead')) continue;
+    if ((box.right > wide + 1 || box.left < -1) && !moves(e.closest('table'))) out.push(e.outerHTML.slice(0, 120));
     const own = [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim());
     const px = parseFloat(getComputedStyle(e).fontSize);
     if (own && px < TEXT) small.push(px + ' ' + e.textContent.slice(0, 60));
@@ -142,7 +144,8 @@ def show(tab: Browser, page: Path, size: tuple[int, int]) -> Any:
     tab.ask("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=2, mobile=phone)
     tab.ask("Page.navigate", url=page.resolve().as_uri())
     tab.wait_for("Page.loadEventFired")
-    return tab.ask("Runtime.evaluate", expression=MEASURE, returnByValue=True)["result"]["value"]
+    measure = MEASURE.replace("WIDE", str(width))  # a telephone's own innerWidth grows with what is too wide
+    return tab.ask("Runtime.evaluate", expression=measure, returnByValue=True)["result"]["value"]
 
 
 def shoot(tab: Browser, target: Path, selector: str = "#top") -> None:

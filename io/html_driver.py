@@ -66,20 +66,18 @@ def _span(trip: LoadedTrip) -> str:
 
 
 def _overview(report: Report, page: DriverPage) -> Html:
-    heads = ("Trip", "Start", "End", "From", "To", "Items in load order")
+    heads = ("Trip", "Time", "From, to", "Items in load order")
     rows = [
         (
             el("b", link(f"trip-{row.trip}", f"Trip {row.trip}")),
-            clock(row.start_min),
-            clock(row.end_min),
-            row.origin,
-            row.destination,
+            f"{clock(row.start_min)}-{clock(row.end_min)}",
+            f"{row.origin} to {row.destination}",
             row.items,
         )
         for row in report.schedule
         if row.rig == page.rig.name
     ]
-    return section(3, "Trips", table(heads, rows, name=f"Trips of {page.rig.name}"))
+    return section(3, "Trips", table(heads, rows, name=f"Trips of {page.rig.name}", stacked=False))
 
 
 def _stops(trip: DriverTrip, stops: Sequence[DriverStop]) -> Html:

@@ -15,8 +15,9 @@ p,ul{margin:.4rem 0}
 ul{padding-left:1.2rem}
 a{color:#0a2f7a}
 a:focus-visible,summary:focus-visible,input:focus-visible{outline:3px solid #0a2f7a;outline-offset:2px}
-nav ul,.jump{list-style:none;display:flex;flex-wrap:wrap;gap:6px;padding:0;margin:.5rem 0}
-nav a,.jump a{display:block;padding:.55rem .7rem;border:1px solid #111;border-radius:3px;text-decoration:none}
+nav ul{list-style:none;display:flex;flex-wrap:wrap;gap:6px;padding:0;margin:.5rem 0}
+nav a{display:block;overflow-wrap:anywhere;padding:.55rem .7rem;
+border:1px solid #111;border-radius:3px;text-decoration:none}
 .claim{font-size:1.2rem;font-weight:bold}
 .key-figures{display:grid;grid-template-columns:repeat(auto-fill,minmax(145px,1fr));gap:6px;margin:.6rem 0}
 .key-figures div{border:1px solid #777;padding:.4rem .5rem}
@@ -26,7 +27,7 @@ nav a,.jump a{display:block;padding:.55rem .7rem;border:1px solid #111;border-ra
 .beware{border:2px solid #111;border-left-width:10px;padding:.4rem .6rem;margin:.4rem 0}
 .beware b:first-child{letter-spacing:.03em}
 .times{font-size:1.1rem}
-.around.plain{overflow-x:auto}
+.around{overflow-x:auto}
 table{border-collapse:collapse;width:100%;font-size:.9rem}
 th,td{text-align:left;vertical-align:top;padding:.25rem .4rem;border-bottom:1px solid #999}
 th{border-bottom:2px solid #111}
@@ -60,7 +61,8 @@ a[href^="tel:"],a[href^="geo:"]{white-space:nowrap}
 table.stacked,.stacked tbody,.stacked tr,.stacked td{display:block;width:100%}
 .stacked thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 .stacked tr{border:1px solid #555;margin:.5rem 0;padding:.3rem .5rem}
-.stacked td,.stacked .n{display:grid;grid-template-columns:7.2rem 1fr;gap:.5rem;text-align:left;border:0;
+.stacked td,.stacked .n{display:grid;grid-template-columns:7.2rem minmax(0,1fr);overflow-wrap:anywhere;
+gap:.5rem;text-align:left;border:0;
 padding:.12rem 0;font-size:1rem}
 .stacked td::before{content:attr(data-label);font-size:.85rem;color:#333}
 .stacked td.empty{display:none}
@@ -76,7 +78,7 @@ header,main,footer{padding:0 16px}
 @media print{
 body{font-size:10pt;line-height:1.3}
 header,main,footer{max-width:none;padding:0 1px}
-nav,.jump,.top,details{display:none}
+nav,.top,details{display:none}
 .line{display:inline}
 .line+.line::before{content:"; "}
 table{font-size:9pt}
@@ -90,7 +92,7 @@ h3{margin-top:.8rem}
 tr,.picture,.beware,.checks li,.key-figures div,.leg{break-inside:avoid}
 thead{display:table-header-group}
 .bar,.bar i,h2{print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.around.plain{overflow:visible}
+.around{overflow:visible}
 }
 """
 """Style sheet of the page. Nothing in it is fetched from anywhere."""

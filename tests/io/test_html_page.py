@@ -13,11 +13,13 @@ from typing import Any
 from xml.etree import ElementTree
 
 import pytest
+from dispatch.io import command
 from dispatch.io.html_page import plan_html
 from dispatch.io.html_parts import Html, el, table, text, with_phones
 from dispatch.io.html_pictures import inline
 from dispatch.io.run_plan import PlanRequest
 from dispatch.io.summary_sheet import Used
+from typer.testing import CliRunner
 
 from dispatch.axle_loads import axle_positions, to_coupler
 from dispatch.driver_page import CHECKS_ON_THE_ROAD, driver_pages
@@ -25,11 +27,12 @@ from dispatch.plan import Outcome
 from dispatch.problem import Problem
 from dispatch.report import GENERAL_CAUTIONS, Report, report
 from dispatch.units import clock, feet_inches
+from tests.io.books import Book
 from tests.small_day import SETTINGS, small_plan, small_problem
 
 ROOT = Path(__file__).parents[2]
 USED = Used((("fleet.xlsx", "ab" * 32),), (("Gap between items (ft)", "2 (default 1)"),), ("a warning",), "9.9.9")
-HOSTILE = "<script>alert(1)</script>&\"'><img src=x onerror=alert(1)>]]>\x0b\x00"
+HOSTILE = "<script>alert(1)</script>&\"'><img src=x onerror=alert(1)>]]>\x0b\x00" + 60 * "W"
 VOID = {"br", "input", "link", "meta"}
 
 
@@ -320,13 +323,61 @@ def test_the_request_writes_all_three() -> None:
     assert list(request.outputs) == paths
 
 
-@pytest.mark.slow
-def test_a_browser_opens_it(written: bytes, tmp_path: Path) -> None:
-    """Skipped where Chromium is missing; what is looked at stands in the script."""
+def test_the_command_writes_the_page_alone_or_with_the_others(tmp_path: Path) -> None:
+    day = Book().xlsx(tmp_path / "day.xlsx")
+    target, other = tmp_path / "plan.html", tmp_path / "plan.json"
+    assert run("plan", day, "--html", target, "--quiet").exit_code == 0
+    first = target.read_bytes()
+    assert "EX-07" in Page(first).words
+    again = run("plan", day, "--html", target, "--json", other)
+    assert (again.exit_code, other.exists()) == (2, False)
+    assert "--force" in again.stderr
+    assert run("plan", day, "--html", target, "--json", other, "--force", "--quiet").exit_code == 0
+    assert target.read_bytes() == first
+    assert other.exists()
+
+
+def test_the_page_is_named_as_one(tmp_path: Path) -> None:
+    day = Book().xlsx(tmp_path / "day.xlsx")
+    result = run("plan", day, "--html", tmp_path / "plan.xlsx")
+    assert result.exit_code == 2
+    assert "must end in .html" in result.stderr
+
+
+def run(*arguments: object) -> Any:
+    return CliRunner().invoke(command.app, [str(argument) for argument in arguments])
+
+
+def opened(page: bytes, folder: Path) -> subprocess.CompletedProcess[str]:
+    """What the script says of a page; skips where Chromium is missing."""
     if not any(shutil.which(name) for name in ("chromium", "chromium-browser", "google-chrome", "chrome")):
         pytest.skip("Chromium is missing")
-    target = tmp_path / "plan.html"
-    target.write_bytes(written)
-    script: list[Any] = [sys.executable, ROOT / "benchmarks" / "html_check.py", target, tmp_path / "pictures"]
-    result = subprocess.run(script, capture_output=True, text=True, check=False)
+    target = folder / "plan.html"
+    target.write_bytes(page)
+    script = [sys.executable, str(ROOT / "benchmarks" / "html_check.py"), str(target), str(folder / "pictures")]
+    return subprocess.run(script, capture_output=True, text=True, check=False)
+
+
+@pytest.mark.slow
+def test_a_browser_opens_it(written: bytes, tmp_path: Path) -> None:
+    result = opened(written, tmp_path)
     assert result.returncode == 0, result.stdout + result.stderr
+
+
+@pytest.mark.slow
+def test_a_browser_fits_hostile_and_endless_names(tmp_path: Path) -> None:
+    used = Used(((HOSTILE, HOSTILE),), ((HOSTILE, HOSTILE),), (HOSTILE,), HOSTILE)
+    result = opened(plan_html(hostile_day(), used), tmp_path)
+    assert result.returncode == 0, result.stdout + result.stderr
+
+
+@pytest.mark.slow
+def test_the_browser_would_find_faults(written: bytes, tmp_path: Path) -> None:
+    faulty = (
+        b'<div style="width:700px" id="top">wide</div><p style="font-size:6px">small</p><a href="#nowhere">a</a>'
+        b'<img src="file:///nothing.png"><script>console.error("x")</script></main>'
+    )
+    result = opened(written.replace(b"</main>", faulty), tmp_path)
+    assert result.returncode == 1
+    for words in ("wide on a screen", "small: 6", "twice: top", "nowhere", "console", "a script"):
+        assert words in result.stdout, (words, result.stdout)
