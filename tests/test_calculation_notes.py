@@ -1,4 +1,4 @@
-"""The calculation notes name tests that exist, and their drawing is what its script draws."""
+"""The calculation notes name tests that exist, and their drawings are what the scripts draw."""
 
 from __future__ import annotations
 
@@ -18,13 +18,17 @@ def test_worked_example_is_a_test(file: str, name: str) -> None:
     assert f"\ndef {name}(" in (ROOT / file).read_text(encoding="utf-8")
 
 
-def test_every_section_but_the_first_has_a_worked_example() -> None:
+def test_every_section_of_formulas_has_a_worked_example() -> None:
     _, *sections = re.split(r"\n## ", NOTES)
     without = [section.splitlines()[0] for section in sections if "::test_" not in section]
-    assert without == ["Frames and signs"]
+    assert without == ["Frames and signs", "Elsewhere"]
 
 
-def test_drawing_is_up_to_date() -> None:
-    """Rewrite it with ``python docs/drawings/make_sign_convention.py``."""
-    script = runpy.run_path(str(ROOT / "docs" / "drawings" / "make_sign_convention.py"))
-    assert (ROOT / "docs" / "drawings" / "sign-convention.svg").read_text(encoding="utf-8") == script["svg"]()
+FOLDER = ROOT / "docs" / "drawings"
+
+
+def test_drawings_are_up_to_date_and_shown() -> None:
+    """Rewrite them with ``python docs/drawings``."""
+    drawn = {name: svg() for name, svg in runpy.run_path(str(FOLDER))["DRAWINGS"].items()}
+    assert {path.name: path.read_text(encoding="utf-8") for path in FOLDER.glob("*.svg")} == drawn
+    assert set(re.findall(r"\]\(drawings/([\w.-]+)\)", NOTES)) == set(drawn)

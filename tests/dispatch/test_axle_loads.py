@@ -128,6 +128,15 @@ def test_unequal_shares_move_the_middle_and_split_the_load() -> None:
     assert loads_of(rig, [(2_800, 140)]).trailer_axles_lb == pytest.approx((1_400 / 3, 2_800 / 3))
 
 
+def test_a_tandem_halves_and_a_tridem_thirds() -> None:
+    """Equalised axles with their middle at 300, two or three: 6,000 lb at 200 put 4,000 on 3,000 empty."""
+    for axles, first_in, each_lb in ((2, 270.0, 3_500), (3, 240.0, 7_000 / 3)):
+        trailer = {"axles": axles, "coupler_to_first_axle_in": first_in, "axle_spacing_in": 60.0}
+        loads = loads_of(bare_rig(trailer=trailer), [(6_000, 200)])
+        assert loads.trailer_axles_lb == pytest.approx((each_lb,) * axles)
+        assert loads.coupler_lb == pytest.approx(3_000)
+
+
 def test_axle_places() -> None:
     truck = {"rear_axles": 2, "rear_axle_spacing_in": 52.0, "coupler_ahead_in": 10.0}
     trailer = {"axles": 3, "axle_spacing_in": 48.0}

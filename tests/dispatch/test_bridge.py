@@ -79,6 +79,22 @@ def test_two_tandems_test_is_on_true_inches() -> None:
     assert by_group([0, 50, 382, 432])[0, 3] == 68_000
 
 
+def test_groups_of_the_drawing() -> None:
+    """The picture of docs/calculation-notes.md: axles at 0, 16, 20, 50 and 54 ft, 500 (L N / (N - 1) + 12 N + 36).
+
+    16 and 30 ft of two axles: 46,000 and 60,000, no more than 40,000. 54 ft of five: 81,750, 81,500, gross 80,000.
+    """
+    singles = dict.fromkeys([(i, i) for i in range(5)], 20_000)
+    assert by_group([12.0 * feet for feet in (0, 16, 20, 50, 54)]) == singles | {
+        **{(0, 1): 40_000, (1, 2): 34_000, (2, 3): 40_000, (3, 4): 34_000},
+        **{(0, 2): 51_000, (1, 3): 61_500, (2, 4): 61_500},
+        **{(0, 3): 75_500, (1, 4): 68_000, (0, 4): 80_000},
+    }
+    assert [bridge_formula_lb(axles, feet, formula()) for axles, feet in ((2, 16), (2, 30), (4, 38), (5, 54))] == [
+        *(46_000, 60_000, 67_500, 81_500)
+    ]
+
+
 def test_lone_pairs_at_the_boundaries() -> None:
     """23 CFR 658.5 and 658.17: 40 in inclusive is one single axle, 96 in inclusive a tandem."""
     limits_lb = {span_in: by_group([0, span_in])[0, 1] for span_in in (40, 40.01, 96, 96.01, 101.99, 102)}
