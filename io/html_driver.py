@@ -69,7 +69,7 @@ def _overview(report: Report, page: DriverPage) -> Html:
     heads = ("Trip", "Time", "From, to", "Items in load order")
     rows = [
         (
-            el("b", link(f"trip-{row.trip}", f"Trip {row.trip}")),
+            el("b", link(f"trip-{row.trip}", row.trip)),
             f"{clock(row.start_min)}-{clock(row.end_min)}",
             f"{row.origin} to {row.destination}",
             row.items,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from dispatch.io.house_style import status_of_use
+from dispatch.io.house_style import status_of, status_of_use
 from dispatch.io.html_driver import rig_section, to_top
 from dispatch.io.html_parts import (
     Html,
@@ -131,9 +131,8 @@ def _tightest(report: Report, units: OutputUnits) -> Html:
     row = report.summary.tightest
     if row is None:
         return text("No check was needed.")
-    trip = link(f"trip-{row.trip}", f"trip {row.trip}")
-    words = f": {row.check.name}, {tightest_text(row, units)} ("
-    return join((el("b", "Tightest check of the day"), words, trip, ")."))
+    words = link(f"trip-{row.trip}", f"{row.check.name}, {tightest_text(row, units)}")
+    return join((el("b", "Tightest check of the day: "), words, status_mark(status_of(row.check))))
 
 
 def _rigs(pages: tuple[DriverPage, ...]) -> Html:
@@ -232,6 +231,6 @@ def _left_out(moves: tuple[LeftOut, ...]) -> Html:
         heads = ("Rig", "Reason")
         rows = [(el("b", reason.rig), reason.text) for reason in left.reasons]
         change = el("p", el("b", "Would change it: "), left.change) if left.change else ""
-        reasons = table(heads, rows, name=f"Why move {left.move} is left out") if rows else ""
+        reasons = table(heads, rows, name=f"Why move {left.move} is left out", stacked=False) if rows else ""
         parts.append(section(3, f"Move {left.move}: {left.item}", change, reasons))
     return section(2, "Left out", *parts, to_top(), id_="left-out")
