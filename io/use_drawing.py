@@ -62,10 +62,10 @@ def _bar(axes: Axes, number: int, use: CheckUse) -> None:
         look = {"facecolor": WHITE, "edgecolor": INK, "hatch": "////"}
     (bar,) = axes.barh(number, 100 * use.most, height=0.66, linewidth=0.7, zorder=2, **look)
     bar.set_gid(f"use-{number + 1}")
-    for one in use.uses:
-        axes.plot(
-            (100 * one, 100 * one), (number - 0.33, number + 0.33), color=WHITE if tight else INK, linewidth=0.5
-        )
+    ticks = [100 * one for one in use.uses]
+    axes.vlines(
+        ticks, number - 0.33, number + 0.33, color=WHITE if tight and not use.waived else INK, linewidth=0.5
+    )
     where = f"trip {use.trip}" + (f", leg {use.leg}" if use.leg else "") + (", by permit" if use.waived else "")
     axes.annotate(
         f"{use.most:.1%}  {where}",
