@@ -1,10 +1,10 @@
 """The sensitivity tables of the calculation notes: current, and by hand-derived derivatives.
 
 Figures of the loads, by hand from the morning's sheets. Gooseneck: g = 240 + 42 = 282, wheelbase 204, coupler at
-198; ME-4 11,650 lb (2 % under, 3 % over), front edge 150, length 206, CG 136.8 from its nose, facing rearward: 69.2
-behind the edge, x = 90 + 150 + 69.2 = 309.2, behind g. R-2 5,900 lb (0.5 %), x = 90 + 6 + 99.6 - 50.4 = 145.2.
-BK-24 640 lb on the neck, x = -18 + 6 + 15 = 3. Lowbed: g = 462 + 25.5 = 487.5, wheelbase 210, coupler at 198; D-8
-51,200 lb (0.5 %).
+198; ME-4 11,650 lb (2 % under, 3 % over), front edge 150, length 206, CG 136.8 from its nose, facing rearward: so
+69.2 behind the edge and x = 90 + 150 + 69.2 = 309.2, behind g; R-2 5,900 lb (0.5 %), x = 90 + 6 + 99.6 - 50.4 =
+145.2; BK-24 640 lb on the neck, x = -18 + 6 + 15 = 3. Lowbed: g = 462 + 25.5 = 487.5, wheelbase 210, coupler at
+198; D-8 51,200 lb (0.5 %).
 """
 
 from __future__ import annotations
