@@ -75,11 +75,16 @@ def header_note(column: Column) -> Comment:
     if column.choices:
         lines.append("One of: " + ", ".join(column.choices) + ".")
     if column.sheet:
-        lines.append(f"A name from the sheet {column.sheet}.")
+        several = column.reads is Reads.REFERENCES
+        names = "Names, with commas between," if several else "A name"
+        lines.append(f"{names} from the sheet {column.sheet}.")
     if column.where:
         lines.append(f"Where to find it: {column.where}")
     if column.example:
         lines.append(f"Example: {column.example}")
+    elif column.usual is not None:
+        low, high = column.usual
+        lines.append(f"Usually {low:,g} to {high:,g}{' ' + column.unit if column.unit else ''}.")
     note = Comment("\n".join(lines), "haulday")
     note.width, note.height = 320, 30 + 20 * sum(1 + len(line) // 48 for line in lines)
     return note

@@ -35,5 +35,15 @@ def in_units(column: Column, *, metric: bool) -> Column:
         above=turned(column.above),
         most=turned(column.most),
         usual=column.usual and (near(column.usual[0]), near(column.usual[1])),
-        example="",
+        example=_example(column.example, by),
     )
+
+
+def _example(text: str, by: float) -> str:
+    """A bare number turned to the other unit and rounded; nothing for any other text."""
+    try:
+        value = float(text.replace(",", ""))
+    except ValueError:
+        return ""
+    turned = float(f"{value * by:.3g}")
+    return f"{turned:,.0f}" if turned >= 1000 else f"{turned:g}"

@@ -284,3 +284,26 @@ def test_every_setting_of_the_contract_is_declared_with_its_default() -> None:
     }
     declared_rows = {column.header: column.default_text for column in layout.SETTING_ROWS}
     assert declared_rows == contract
+
+
+def test_metric_notes_have_their_examples_in_metric_units() -> None:
+    notes = {cell.value: cell.comment.text for cell in opened(template_workbook(metric=True))["Trailers"][1]}
+    assert notes["Empty coupler (kg)"].endswith("Example: 726")  # 1,600 lb x 0.45359237
+    assert notes["Axle spacing (m)"].endswith("Example: 1.07")  # 3.5 ft x 0.3048
+
+
+@pytest.mark.parametrize("metric", [False, True])
+def test_every_number_has_an_example_a_usual_span_or_a_default(metric: bool) -> None:
+    for sheet in opened(template_workbook(metric=metric)).worksheets[1:9]:
+        for cell in sheet[1]:
+            words = ("Example:", "Usually", "One of:", "from the sheet", "Blank:")
+            assert any(word in cell.comment.text for word in words), (sheet.title, cell.value)
+
+
+def test_the_first_sheet_says_the_units_and_leads_to_every_other() -> None:
+    for metric, words in ((False, "US variant"), (True, "metric variant")):
+        book = opened(template_workbook(metric=metric))
+        first = book.worksheets[0]
+        assert any(words in str(cell.value) for (cell,) in first.iter_rows(max_col=1))
+        linked = {cell.value for (cell,) in first.iter_rows(max_col=1) if cell.hyperlink}
+        assert linked == set(book.sheetnames[1:])
