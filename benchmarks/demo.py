@@ -85,7 +85,7 @@ def machine() -> str:
 def page(about: str, planned: Run, help_s: Sequence[float], reading_s: Sequence[float]) -> str:
     """The result as a page."""
     versions = ", ".join(f"{name} {version(name)}" for name in LIBRARIES)
-    headline = "\n".join(planned.out.splitlines()[-3:-1])
+    headline = "\n".join(planned.out.splitlines()[-4:-2])
     return f"""# The demo, timed
 
 Written by `python benchmarks/demo.py` on {datetime.now(UTC):%Y-%m-%d}.

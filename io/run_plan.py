@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
 from dispatch.io.exit_codes import ExitCode
 from dispatch.io.html_page import plan_html
 from dispatch.io.plan_json import plan_json
+from dispatch.io.progress_line import ProgressLine
 from dispatch.io.read_workbook import InputResult, read_inputs
 from dispatch.io.run_inputs import refuse_inputs, used, warn
 from dispatch.io.safe_files import OutputRefused, check_outputs, write_files
@@ -20,7 +23,7 @@ from dispatch.io.write_schedule import schedule_workbook
 from dispatch.plan import Outcome, Plan
 from dispatch.problem import Problem
 from dispatch.report import Report, report
-from dispatch.solve import Progress, solve
+from dispatch.solve import solve
 from dispatch.units import MIN_PER_H, TENTHS_PER_MI, clock
 from dispatch.verify import verify
 
@@ -61,24 +64,10 @@ def run_plan(request: PlanRequest) -> ExitCode:
 
 
 def _search(request: PlanRequest, problem: Problem) -> Plan:
-    shown = sys.stderr.isatty() and not request.quiet
+    shown = sys.stderr.isatty() and os.environ.get("TERM") != "dumb" and not request.quiet
     limit = problem.settings.time_limit_s if request.time_limit_s is None else request.time_limit_s
-    return solve(
-        problem,
-        time_limit_s=limit,
-        seed=request.seed,
-        workers=request.workers,
-        on_progress=_show_progress if shown else None,
-    )
-
-
-def _show_progress(progress: Progress) -> None:
-    words = [progress.phase]
-    if progress.value is not None:
-        words.append(f"{progress.value:g}")
-    if progress.bound is not None:
-        words.append(f"(none below {progress.bound:g})")
-    note(" ".join(words))
+    with ProgressLine(sys.stderr, limit) if shown else nullcontext() as line:
+        return solve(problem, time_limit_s=limit, seed=request.seed, workers=request.workers, on_progress=line)
 
 
 def _finish(request: PlanRequest, read: InputResult, problem: Problem, plan: Plan) -> ExitCode:
@@ -142,6 +131,22 @@ def _tell(request: PlanRequest, result: Report) -> None:
     for line in headline(result):
         say(line)
     say("written: " + ", ".join(str(path) for path in request.outputs))
+    say(f"next: {next_step(request, result)}")
+
+
+def next_step(request: PlanRequest, result: Report) -> str:
+    """What to do with the plan now: allow more time, look at what is left out, print the drivers' pages."""
+    summary = result.summary
+    limit = request.time_limit_s or result.problem.settings.time_limit_s
+    if result.plan.outcome is Outcome.STOPPED_WITH_PLAN:
+        return f"the search was stopped; --time-limit {2 * limit:g} may find a better plan, or prove this one"
+    if request.output is None:
+        return "add -o plan.xlsx for a workbook with a page to print for each driver"
+    if summary.moves_left_out:
+        return (
+            f"open {request.output}; its sheet Left out says what would get {summary.moves_left_out} more hauled"
+        )
+    return f"open {request.output}, read the Summary, print the page of each rig for its driver"
 
 
 def headline(result: Report) -> tuple[str, str]:

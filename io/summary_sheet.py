@@ -165,8 +165,13 @@ def _goal_line(level: Level) -> Line:
 
 def level_label(level: Level) -> str:
     """What a goal minimises, for people."""
+    return goal_label(level.name)
+
+
+def goal_label(name: str) -> str:
+    """What the goal of this name minimises, for people; other phases of the search are their own names."""
     labels = {"left out": "Left out (priorities)", "trips": "Number of trips", "cost": "Cost of the day (USD)"}
-    return labels.get(level.name, level.name)
+    return labels.get(name, name)
 
 
 def level_text(level: Level, value: float) -> str:

@@ -76,7 +76,7 @@ def header_note(column: Column) -> Comment:
         lines.append("One of: " + ", ".join(column.choices) + ".")
     if column.sheet:
         several = column.reads is Reads.REFERENCES
-        names = "Names, with commas between," if several else "A name"
+        names = "Names, with ; between," if several else "A name"
         lines.append(f"{names} from the sheet {column.sheet}.")
     if column.where:
         lines.append(f"Where to find it: {column.where}")
