@@ -39,7 +39,7 @@ LOW_LINES = 2.4
 """An item lower than so many lines has its order over it, not in a circle on it."""
 PLAIN_PT = 22.0
 """Size of the orders of loading in the drawing without figures."""
-TABLE_LINES, DECK_LINES = 4.7, 2.1
+TABLE_LINES, DECK_LINES = 5.0, 2.1
 """Lines of text under the road: axle loads, and a line of distances for each deck in use."""
 
 

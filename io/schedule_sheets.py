@@ -72,6 +72,11 @@ def feet_inches_text(attribute: str) -> Callable[[Any, OutputUnits], Value]:
     return lambda row, _: feet_inches(getattr(row, attribute))
 
 
+def linked(width: float) -> Look:
+    """The look of a text that leads somewhere, at least so wide in characters."""
+    return replace(styles.TEXT, width=width, whole=True)
+
+
 def wide(look: Look, width: float) -> Look:
     """The look with another width, characters."""
     return replace(look, width=width)
@@ -79,7 +84,7 @@ def wide(look: Look, width: float) -> Look:
 
 SCHEDULE = (
     Column("Trip", styles.COUNT, plain("trip"), "number of the trip: rigs in input order, then by time"),
-    Column("Rig", wide(styles.TEXT, 10), plain("rig"), "rig that makes the trip"),
+    Column("Rig", linked(10), plain("rig"), "rig that makes the trip"),
     Column("Truck", wide(styles.TEXT, 10), plain("truck"), "its truck"),
     Column("Trailer", wide(styles.TEXT, 10), plain("trailer"), "its trailer"),
     Column("Driver", wide(styles.TEXT, 11), plain("driver"), "its driver"),
@@ -105,7 +110,7 @@ SCHEDULE = (
     ),
     Column(
         "Tightest check",
-        wide(styles.TEXT, 14),
+        linked(14),
         plain("tightest"),
         "check on weights or shares with the greatest use on any leg of the trip",
     ),
@@ -132,7 +137,7 @@ SCHEDULE = (
 STOPS = (
     Column("Trip", styles.COUNT, plain("trip"), "number of the trip"),
     Column("Stop", styles.COUNT, plain("stop"), "number of the stop within the trip"),
-    Column("Rig", wide(styles.TEXT, 14), plain("rig"), "rig that makes the trip"),
+    Column("Rig", linked(14), plain("rig"), "rig that makes the trip"),
     Column("Arrive", styles.TIME, _time("arrive_min"), "the rig is at the gate; waiting may follow"),
     Column("Leave", styles.TIME, _time("leave_min"), "the rig leaves; waiting may lie before"),
     Column("Site", wide(styles.TEXT, 18), plain("site"), "where"),
@@ -212,7 +217,7 @@ LOAD_PLAN = (
         "rating of every one of these tie-downs that gives the aggregate",
         "weight",
     ),
-    Column("Rig", wide(styles.TEXT, 10), plain("rig"), "rig that makes the trip"),
+    Column("Rig", linked(10), plain("rig"), "rig that makes the trip"),
 )
 
 CHECK_FORMATS = {"lb": "#,##0", "kg": "#,##0", "%": "0.0", "ft": "0.00", "m": "0.000", "count": "0"}

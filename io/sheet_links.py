@@ -55,9 +55,9 @@ def first_rows(trips: Iterable[int]) -> dict[int, int]:
 
 
 def _schedule(sheet: Worksheet, report: Report, pages: PagePlaces) -> None:
-    """Trip leads to the driver's page, Start to the stops, Items to the load plan, the check to its row."""
+    """Trip leads to the driver's page, Start to the stops, the gross to the load plan, the check to its row."""
     firsts = {title: first_rows(trips) for title, trips in _trip_columns(report).items()}
-    heads = {cell.value: number for number, cell in enumerate(sheet[1], start=1)}
+    heads = {str(cell.value).split(" (")[0]: number for number, cell in enumerate(sheet[1], start=1)}
     tightest = {trip.number: id(trip.tightest) for trip in report.trips}
     weights = {id(row.check): number for number, row in enumerate(report.weights, start=FIRST_ROW)}
     for number, row in enumerate(report.schedule, start=FIRST_ROW):
@@ -66,7 +66,7 @@ def _schedule(sheet: Worksheet, report: Report, pages: PagePlaces) -> None:
             "Trip": pages.trips.get(trip),
             "Rig": _page(pages, row.rig),
             "Start": ("Stops", firsts["Stops"][trip]),
-            "Items (load order)": ("Load plan", firsts["Load plan"][trip]),
+            "Heaviest gross": ("Load plan", firsts["Load plan"][trip]),
             "Tightest check": ("Weights", weights[tightest[trip]]),
         }
         for head, target in targets.items():

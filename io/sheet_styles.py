@@ -85,11 +85,15 @@ Value = str | int | float | bool | datetime.time | datetime.timedelta | None
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How a column's cells look: number format, alignment and width in characters."""
+    """How a column's cells look: number format, alignment and width in characters.
+
+    ``whole``: wide enough for whole texts, as not every program wraps a text that is a link.
+    """
 
     number_format: str
     width: float
     alignment: Alignment = TABLE_TEXT
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +201,8 @@ def write_table(
 
 def _column_width(look: Look, values: Iterable[Value | Shown]) -> float:
     """The look's width, more where a word of a text would be cut, up to ``WIDEST``."""
-    words = (word for value in values if isinstance(value, str) for word in value.split())
+    texts = [value for value in values if isinstance(value, str)]
+    words = texts if look.whole else [word for text in texts for word in text.split()]
     longest = max((text_width(word) for word in words), default=0.0)
     return max(look.width, min(longest + INDENT, WIDEST))
 

@@ -28,6 +28,8 @@ class Used:
 
 WIDTHS = (30, 24, 92)
 """Widths of columns A to C in characters."""
+BETWEEN_POINTS = 8.0
+"""Height of the empty row after a section."""
 Line = tuple[str, Value | Shown, str]
 """Label, value and a remark, in columns A to C."""
 
@@ -205,6 +207,7 @@ def _section(sheet: Worksheet, first: int, title: str, lines: Sequence[Line]) ->
         shown = value.value if isinstance(value, Shown) else value
         texts = ((str(shown), WIDTHS[1]), (remark, WIDTHS[2]))
         sheet.row_dimensions[row].height = max(styles.row_height(text, width) for text, width in texts)
+    sheet.row_dimensions[first + len(lines) + 1].height = BETWEEN_POINTS
     return first + len(lines) + 2
 
 

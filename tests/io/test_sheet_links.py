@@ -49,7 +49,7 @@ def test_a_trip_leads_to_its_block_on_the_drivers_page(book: Workbook) -> None:
 
 
 @pytest.mark.parametrize(
-    ("heading", "sheet"), [("Start", "Stops"), ("Items (load order)", "Load plan"), ("Tightest check", "Weights")]
+    ("heading", "sheet"), [("Start", "Stops"), ("Heaviest gross (lb)", "Load plan"), ("Tightest check", "Weights")]
 )
 def test_a_trip_leads_to_its_first_row_of_each_table(book: Workbook, heading: str, sheet: str) -> None:
     trips = [cell.value for cell in column(book, "Schedule", "Trip")]
