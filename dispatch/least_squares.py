@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-COVERAGE_FACTOR = 1.96
-"""Half-width of a 95 % interval in standard uncertainties: normal distribution, known sigma (GUM table G.1)."""
+COVERAGE_FACTOR = 2.0
+"""Half-width of an interval of about 95 % in standard uncertainties, known sigma (GUM, JCGM 100, 6.3.3: k = 2)."""
 _RANK = 1e-9
 _IN_NULL_SPACE = 1e-6
 

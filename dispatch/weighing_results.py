@@ -77,7 +77,7 @@ class Estimate:
 
     @property
     def half_width(self) -> float | None:
-        """Half of the 95 % interval, in the unit: 1.96 standard uncertainties."""
+        """Half of the 95 % interval, in the unit: two standard uncertainties."""
         return None if self.u is None else COVERAGE_FACTOR * self.u
 
     @property
