@@ -27,7 +27,7 @@ PROGRAMS = ("soffice", "pdftoppm", "pdftotext")
 XHTML = "{http://www.w3.org/1999/xhtml}"
 PATIENCE_S = 240
 DPI = 80
-FOOT_PT, EDGE_PT = 50.0, 10.0
+FOOT_PT, EDGE_PT = 40.0, 10.0
 """Height of the footer over the lower edge, and the least distance of a word from any edge, points."""
 SMALLEST_PT, SMALLEST_DRIVER_PT = 4.5, 7.8
 """Least height of a printed line of letters: of tables, and on a driver's page. Common practice, no source."""
@@ -113,7 +113,7 @@ def most_pages(sheet: Worksheet) -> int:
     """How many pages a sheet may take: by its name, a table by its rows and the pages side by side."""
     if sheet.title in MOST_PAGES:
         return MOST_PAGES[sheet.title]
-    if sheet.page_setup.orientation == "portrait":
+    if sheet.title.startswith("Rig "):
         return RIG_PAGES
     wide = sheet.page_setup.fitToWidth or 1
     breaks = len(sheet.row_breaks.brk)

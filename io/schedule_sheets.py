@@ -116,7 +116,7 @@ SCHEDULE = (
     ),
     Column(
         "Use",
-        wide(styles.PERCENT, 9),
+        styles.PERCENT,
         lambda row, _: Shown(
             round(row.use * 100, 2), styles.PERCENT.number_format, _tight(status_of_use(row.use))
         ),

@@ -111,7 +111,7 @@ COUNT = Look("0", 6, TOP_CENTRE)
 WEIGHT = Look("#,##0", 9, TOP_RIGHT)
 FIGURE = Look("General", 11, TOP_RIGHT)
 ROAD = Look("#,##0.0", 9, TOP_RIGHT)
-PERCENT = Look("0.0", 8, TOP_RIGHT)
+PERCENT = Look("0.0", 9.5, TOP_RIGHT)
 MONEY = Look("#,##0.00", 10, TOP_RIGHT)
 TIME = Look("hh:mm", 7, TOP_CENTRE)
 
