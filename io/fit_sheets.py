@@ -14,15 +14,41 @@ from dispatch.io.terminal import table
 from openpyxl.workbook import Workbook
 
 from dispatch.axle_loads import to_coupler
-from dispatch.capacity import BASIS, BASIS_IN_SHORT, Allowed, Heaviest, PayloadLeft
+from dispatch.capacity import BASIS, BASIS_IN_SHORT, Allowed, Heaviest, PayloadLeft, payload_left
 from dispatch.fleet import Rig
 from dispatch.load_report import LoadReport
+from dispatch.loaded_trips import LoadedTrip
 from dispatch.place_windows import Stretch
+from dispatch.plan import Placed
+from dispatch.problem import Problem
 
 ROW_EVERY_IN = 6
 """The table of payload left has a row for so many inches; its first, last and best places besides."""
 PICTURE_POINTS = 235.0
 """Height that a picture with its heading takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftBeside:
+    """A load, planned or by hand, with the payload that it leaves."""
+
+    name: str
+    rig: Rig
+    problem: Problem
+    placements: tuple[Placed, ...]
+    left: tuple[PayloadLeft, ...]
+
+
+def beside_hand_load(report: LoadReport) -> LeftBeside:
+    """What a hand-made load leaves."""
+    judged = report.judged
+    return LeftBeside(report.load.name, judged.rig, judged.problem, tuple(judged.placements), tuple(report.left))
+
+
+def beside_trip(problem: Problem, trip: LoadedTrip) -> LeftBeside:
+    """What a planned trip leaves, every item where the plan puts it."""
+    left = payload_left(problem, trip)
+    return LeftBeside(f"trip {trip.number}", trip.rig, problem, trip.trip.placements, left)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,34 +151,53 @@ LEFT = (
 )
 
 
-def _left_lines(report: LoadReport) -> Iterator[_LeftLine]:
-    for left in report.left:
+def _left_lines(load: LeftBeside) -> Iterator[_LeftLine]:
+    for left in load.left:
         last = len(left.places) - 1
         for number, one in enumerate(left.places):
             if number in (0, last) or one.front_edge_in % ROW_EVERY_IN == 0 or one == left.best:
-                yield _LeftLine(report.load.name, report.load.rig, left, one)
+                yield _LeftLine(load.name, load.rig.name, left, one)
 
 
 def write_fit_sheets(
     workbook: Workbook,
     rigs: Sequence[Rig],
     heaviest: Sequence[Heaviest],
-    loads: Sequence[LoadReport],
+    loads: Sequence[LeftBeside],
     units: OutputUnits,
 ) -> None:
     """Append What still fits, Payload left where a load leaves some room, and the pictures of both."""
     write_sheet(workbook, "What still fits", "WhatStillFits", HEAVIEST, heaviest, units)
-    lines = [line for report in loads for line in _left_lines(report)]
+    _write_left(workbook, loads, units)
+    page = _pictures(workbook, units)
+    for load in loads:
+        _beside(page, load, units)
+    for rig in rigs:
+        _alone(page, rig, [one for one in heaviest if one.rig == rig.name], units)
+
+
+def write_trips_left(workbook: Workbook, trips: Sequence[LeftBeside], units: OutputUnits) -> None:
+    """Append Payload left and its pictures for planned trips; nothing where no trip leaves room."""
+    roomy = [trip for trip in trips if any(left.best.most_lb for left in trip.left)]
+    if roomy:
+        _write_left(workbook, roomy, units)
+        page = _pictures(workbook, units)
+        for trip in roomy:
+            _beside(page, trip, units)
+
+
+def _write_left(workbook: Workbook, loads: Sequence[LeftBeside], units: OutputUnits) -> None:
+    lines = [line for load in loads for line in _left_lines(load)]
     if lines:
         write_sheet(workbook, "Payload left", "PayloadLeft", LEFT, lines, units)
+
+
+def _pictures(workbook: Workbook, units: OutputUnits) -> Page:
     page = Page(workbook.create_sheet("Fit pictures"), metric=units.metric_distance)
     page.line("What still fits", styles.TITLE)
     page.line(f"Weight allowed for an item by where it stands: {BASIS}. Exact to the inch and to ten pounds.")
     page.end_titles()
-    for report in loads:
-        _beside(page, report, units)
-    for rig in rigs:
-        _alone(page, rig, [one for one in heaviest if one.rig == rig.name], units)
+    return page
 
 
 def _alone(page: Page, rig: Rig, heaviest: Sequence[Heaviest], units: OutputUnits) -> None:
@@ -160,23 +205,22 @@ def _alone(page: Page, rig: Rig, heaviest: Sequence[Heaviest], units: OutputUnit
     _picture(page, f"{rig.name}, nothing else on deck", rig, curves, (), units)
 
 
-def _beside(page: Page, report: LoadReport, units: OutputUnits) -> None:
-    rig = report.judged.rig
+def _beside(page: Page, load: LeftBeside, units: OutputUnits) -> None:
     curves = [
         Curve(f"{units.length_text(left.length_in)} long, {'behind' if left.behind else 'ahead'}", left.places)
-        for left in report.left
+        for left in load.left
     ]
     if curves:
-        _picture(page, f"{rig.name} beside {report.load.name}", rig, curves, _bodies(report), units)
+        _picture(page, f"{load.rig.name} beside {load.name}", load.rig, curves, _bodies(load), units)
 
 
-def _bodies(report: LoadReport) -> list[Standing]:
+def _bodies(load: LeftBeside) -> list[Standing]:
     """What stands on the deck, or over its front from the neck, in the main deck's own frame."""
-    judged, front = report.judged, report.judged.rig.trailer.deck_from_coupler_in
+    front = load.rig.trailer.deck_from_coupler_in
     bodies = []
-    for placed in judged.placements:
-        item = judged.problem.hauls[placed.haul].item
-        at = to_coupler(judged.rig.trailer, placed.deck, placed.front_edge_in) - front
+    for placed in load.placements:
+        item = load.problem.hauls[placed.haul].item
+        at = to_coupler(load.rig.trailer, placed.deck, placed.front_edge_in) - front
         if at + item.length_in > 0:
             bodies.append(Standing(item.name, max(at, 0.0), at + item.length_in))
     return bodies

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from dispatch.io import sheet_styles as styles
-from dispatch.io.fit_sheets import write_fit_sheets
+from dispatch.io.fit_sheets import beside_hand_load, write_fit_sheets
 from dispatch.io.load_sheets import write_load_sheets
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.ride_sheet import write_ride_sheet
@@ -40,7 +40,8 @@ def _loads(workbook: Workbook, results: CheckResults, units: OutputUnits) -> Non
 
 
 def _fits(workbook: Workbook, results: CheckResults, units: OutputUnits) -> None:
-    write_fit_sheets(workbook, results.problem.rigs, results.heaviest, results.loads, units)
+    loads = [beside_hand_load(report) for report in results.loads]
+    write_fit_sheets(workbook, results.problem.rigs, results.heaviest, loads, units)
 
 
 def _rides(workbook: Workbook, results: CheckResults, units: OutputUnits) -> None:

@@ -16,6 +16,8 @@ from dispatch.io.write_schedule import schedule_workbook
 from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from dispatch.capacity import payload_left
+from dispatch.loaded_trips import loaded_trips
 from dispatch.plan import Plan
 from dispatch.problem import Problem
 from dispatch.report import report
@@ -59,6 +61,8 @@ def test_sheets_stand_in_their_order_with_a_page_a_rig(book: Workbook) -> None:
         "Rig 1",
         "Rig 2",
         "Rig 3",
+        "Payload left",
+        "Fit pictures",
     ]
 
 
@@ -160,12 +164,26 @@ def test_letters_that_no_workbook_can_hold_are_dropped() -> None:
 
 def test_tables_are_real_have_unique_names_and_frozen_headers(book: Workbook) -> None:
     names = [table.displayName for sheet in book for table in sheet.tables.values()]
-    assert len(names) == len(set(names)) == 5
+    assert len(names) == len(set(names)) == 6
     for sheet in book.worksheets[1:6]:
         (table,) = sheet.tables.values()
         assert table.ref == sheet.dimensions
         assert table.autoFilter is not None
         assert sheet.freeze_panes == "A2"
+
+
+def test_payload_left_on_a_planned_trip_is_what_the_rules_allow(book: Workbook) -> None:
+    """The heaviest further item at its best place beside a trip of the plan, as ``capacity`` reckons it."""
+    best = [row for row in rows(book["Payload left"]) if row["Best"] == "yes"]
+    problem, plan = small_problem(), small_plan()
+    found = {
+        (f"trip {trip.number}", left.length_in / 12, "behind" if left.behind else "ahead"): left.best.most_lb
+        for trip in loaded_trips(problem, plan)
+        for left in payload_left(problem, trip)
+    }
+    assert best
+    for row in best:
+        assert row["Allowed up to (lb)"] == found[row["Load"], row["Item length (ft)"], row["Where"]]
 
 
 def test_an_empty_table_keeps_one_blank_row() -> None:
