@@ -24,6 +24,7 @@ from dispatch.problem import Problem
 
 ROW_EVERY_IN = 6
 """The table of payload left has a row for so many inches; its first, last and best places besides."""
+MOST_PICTURES = 16
 PICTURE_POINTS = 235.0
 """Height that a picture with its heading takes."""
 
@@ -177,13 +178,26 @@ def write_fit_sheets(
 
 
 def write_trips_left(workbook: Workbook, trips: Sequence[LeftBeside], units: OutputUnits) -> None:
-    """Append Payload left and its pictures for planned trips; nothing where no trip leaves room."""
-    roomy = [trip for trip in trips if any(left.best.most_lb for left in trip.left)]
+    """Append Payload left and its pictures for planned trips; nothing where no trip leaves room.
+
+    On a long day the trips with most room have pictures, the others stand in the table.
+    """
+    roomy = [trip for trip in trips if _room_lb(trip)]
     if roomy:
         _write_left(workbook, roomy, units)
         page = _pictures(workbook, units)
+        drawn = sorted(roomy, key=_room_lb, reverse=True)[:MOST_PICTURES]
+        if len(roomy) > len(drawn):
+            page.line(
+                f"Trips with most room; {len(roomy) - len(drawn)} with less stand in the sheet Payload left."
+            )
         for trip in roomy:
-            _beside(page, trip, units)
+            if trip in drawn:
+                _beside(page, trip, units)
+
+
+def _room_lb(load: LeftBeside) -> float:
+    return max((left.best.most_lb for left in load.left), default=0.0)
 
 
 def _write_left(workbook: Workbook, loads: Sequence[LeftBeside], units: OutputUnits) -> None:

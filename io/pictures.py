@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dispatch.io.house_style import INK as INK
 from dispatch.io.house_style import MID as MID
@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 WIDTH_IN, UPRIGHT_IN = 10.0, 7.75
 """Width of a picture on paper: as wide as the page, lying or upright."""
 DPI = 160
+PACKED = 3
+"""How hard a PNG is packed, 0 to 9: a little larger than with 6, in half the time."""
 TEXT_PT = 8.0
 _STYLE = {"font.family": PICTURE_FONT, "svg.hashsalt": "haulday", "hatch.linewidth": 0.6}
 
@@ -40,5 +42,6 @@ def picture(shape: float, draw: Callable[[Figure], None], kind: str = "png", wid
         draw(figure)
         image = io.BytesIO()
         metadata = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
-        figure.savefig(image, format=kind, dpi=DPI, metadata=metadata)
+        more: dict[str, Any] = {} if kind == "svg" else {"pil_kwargs": {"compress_level": PACKED}}
+        figure.savefig(image, format=kind, dpi=DPI, metadata=metadata, **more)
     return image.getvalue()

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from dispatch.io import fit_sheets
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.schedule_sheets import TABLES
 from dispatch.io.sheet_styles import clock_value, new_workbook, put, row_height, sheet_title
@@ -282,3 +283,11 @@ def test_every_column_is_documented() -> None:
         part = text.split(f"## {title}\n", 1)[1].split("\n## ", 1)[0]
         for column in columns:
             assert f"| {column.header(units)} | {column.meaning} |" in part, (title, column.name)
+
+
+def test_a_long_day_has_pictures_of_the_trips_with_most_room(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(fit_sheets, "MOST_PICTURES", 0)
+    book = written()
+    trips = {row["Load"] for row in rows(book["Payload left"])}
+    assert not book["Fit pictures"]._images
+    assert f"Trips with most room; {len(trips)} with less" in str(book["Fit pictures"]["A3"].value)
