@@ -99,6 +99,8 @@ def _kind(name: str) -> str:
 
 def shortfall(check: Check) -> str:
     """A broken check in words: ``Trailer axle group 1,420 lb over``."""
+    if check.name == "Licence":
+        return f"Licence short ({check.basis})"
     if check.unit == "count":
         return f"{check.name} short: needs {check.worst:,.0f}, has {check.limit:,.0f} ({check.basis})"
     if check.unit == "%":

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from dispatch.explain import LeftOut, item_by_rig, left_out
+from dispatch.fleet import Licence
 from dispatch.moves import Permit
 from dispatch.placement import Placer
 from dispatch.plan import Outcome, Plan
@@ -131,3 +132,10 @@ def test_item_by_rig_agrees_with_placement(weight_lb: int) -> None:
     assert ride.tightest is not None
     assert ride.tightest.ok
     assert Placer(problem).hopeless(problem.rigs[0], (0,)) is False
+
+
+def test_a_licence_that_is_short_names_both_classes() -> None:
+    """Default rig: ratings 19,500 + 24,000 lb, towed over 10,000: class A (49 CFR 383.91)."""
+    driver = make.rig(licence=Licence.NONE)
+    (reason,) = explained(make.problem([make.move("M1")], [driver]), "M1")
+    assert reason.reasons[0].text == "Licence short (49 CFR 383.91: needs A; Rigs, Licence: none)"
