@@ -59,6 +59,7 @@ TABLE_TEXT = Alignment(horizontal="left", vertical="top", wrap_text=True, indent
 WRAP_LEFT = Alignment(horizontal="left", vertical="top", wrap_text=True)
 WRAP_CENTRE = Alignment(wrap_text=True, vertical="center", horizontal="center")
 TOP_LEFT = Alignment(horizontal="left", vertical="top")
+INPUT_TEXT = Alignment(horizontal="left", vertical="top", indent=1)
 TOP_RIGHT = Alignment(horizontal="right", vertical="top", indent=1)
 TOP_CENTRE = Alignment(horizontal="center", vertical="top")
 CENTRE = Alignment(horizontal="center", vertical="center")

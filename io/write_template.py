@@ -18,8 +18,9 @@ from dispatch.io.sheet_styles import (
     BOLD,
     HEADER_FILL,
     HEADER_LINE,
+    INPUT_TEXT,
     SECTION_FILL,
-    TOP_LEFT,
+    TOP_RIGHT,
     WRAP_CENTRE,
     new_workbook,
     print_landscape,
@@ -173,8 +174,8 @@ def _write_row(target: Worksheet, number: int, columns: Sequence[Column], cells:
     for index, (column, value) in enumerate(zip(columns, cells, strict=True), start=1):
         if value is None or value == "":
             continue
-        left = TOP_LEFT if column.reads in (Reads.TEXT, Reads.PERMIT) else None
-        cell = put(target.cell(number, index), value, alignment=left)
+        figure = not isinstance(value, str) and column.reads not in (Reads.TEXT, Reads.PERMIT)
+        cell = put(target.cell(number, index), value, alignment=TOP_RIGHT if figure else INPUT_TEXT)
         if isinstance(value, str):
             cell.number_format = "@"
         elif column.is_number or isinstance(value, time):
