@@ -100,7 +100,7 @@ def _width(column: Column) -> float:
     if column.name in _WIDTHS:
         return _WIDTHS[column.name]
     if column.reads in (Reads.TEXT, Reads.PERMIT, Reads.REFERENCES):
-        return 28
+        return 38
     if column.reads in (Reads.NAME, Reads.REFERENCE):
         return 18
     longest = max((len(one) for one in column.choices), default=0)
