@@ -17,11 +17,3 @@ class InputProblems(HauldayError):
 
 class ModelTooLarge(HauldayError):
     """A linear row's absolute coefficients sum past 2^30: CP-SAT could certify a wrong optimum."""
-
-
-class VerificationFailed(HauldayError):
-    """The independent verifier disagrees with the plan; nothing may be written."""
-
-    def __init__(self, violations: tuple[object, ...]) -> None:
-        self.violations = violations
-        super().__init__("\n".join(str(v) for v in violations))

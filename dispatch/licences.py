@@ -61,11 +61,6 @@ def classes_short(held: Licence, needed: Licence, rules: RuleSet) -> int:
     return max(1, rank.get(needed, 0) - rank.get(held, 0))
 
 
-def licence_names(rules: RuleSet) -> tuple[str, ...]:
-    """The classes that a driver can hold under the rule set, lowest first; empty where it knows none."""
-    return tuple(row.name for row in rules.licences)
-
-
 @lru_cache(maxsize=32)
 def _covered(classes: tuple[LicenceClass, ...]) -> Mapping[str, frozenset[str]]:
     """Every class with all that it covers; the classes come lowest first."""
