@@ -9,11 +9,15 @@ from dataclasses import dataclass, field
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """Where the search is: phase, and value and bound of the goal in hand (``None``: not known yet)."""
+    """Where the search is: phase, and value and bound of the goal in hand (``None``: not known yet).
+
+    ``standing``: every goal's value in the plan that a stop would give now, in the order of the goals.
+    """
 
     phase: str
     value: float | None = None
     bound: float | None = None
+    standing: tuple[float, ...] = ()
 
 
 @dataclass(slots=True)
@@ -21,6 +25,7 @@ class Limits:
     """The outer stop, the seed and who listens.
 
     ``cut``: the clock or a hand did cut something short. ``stopped``: and nothing more is to be begun.
+    ``standing``: what ``Progress`` tells under that name.
     """
 
     time_limit_s: float | None = None
@@ -30,6 +35,7 @@ class Limits:
     workers: int = 1
     cut: bool = False
     stopped: bool = False
+    standing: tuple[float, ...] = ()
     started: float = field(default_factory=time.monotonic)
     _stage_ends: float | None = None
 
@@ -64,4 +70,4 @@ class Limits:
 
     def tell(self, phase: str, value: float | None = None, bound: float | None = None) -> None:
         """Reports progress."""
-        self.on_progress(Progress(phase, value, bound))
+        self.on_progress(Progress(phase, value, bound, self.standing))

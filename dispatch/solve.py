@@ -146,6 +146,7 @@ class Search:
         plan = fit(self.day, draft.days())
         if plan is not None and self._score(plan.columns) < self._score(self.standing.plan.columns):
             self.standing = replace(self.standing, plan=plan)
+            self._tell_standing()
 
     def _clash(self, days: Sequence[Column]) -> bool:
         return self.day.clock_is_shared and fit(self.day, days) is None
@@ -165,6 +166,11 @@ class Search:
     def _keep(self, goal: Goal, result: Result) -> None:
         results = dict(self.standing.results) | {goal: result}
         self.standing = replace(self.standing, plan=result.plan, results=tuple(results.items()))
+        self._tell_standing()
+
+    def _tell_standing(self) -> None:
+        values = self._score(self.standing.plan.columns)
+        self.limits.standing = (values[0] / self.day.scale, *values[1:])
 
     # -- the answer ---------------------------------------------------------------------------------------
 

@@ -318,12 +318,15 @@ def test_ctrl_c_gives_the_best_plan_so_far() -> None:
 
 def test_progress_tells_phases_values_and_bounds() -> None:
     events: list[Progress] = []
-    plan_of(random_day(79, moves=5, rigs=2), on_progress=events.append)
+    plan = plan_of(random_day(79, moves=5, rigs=2), on_progress=events.append)
     assert {"trips of single items", "candidate trips", "left out", "trips", "cost"} <= {
         event.phase for event in events
     }
     last = [event for event in events if event.phase == "cost"][-1]
     assert last.value == last.bound
+    assert last.standing == values(plan)
+    told = [event.standing for event in events if event.standing]
+    assert told == sorted(told, reverse=True)
 
 
 def test_with_the_real_placement() -> None:
