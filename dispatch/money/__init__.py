@@ -1,0 +1,1 @@
+"""Money of a bid: rates, fees, sharing, mark-ups, prices. Decimal rates, exact sums, whole cents; no floats."""
