@@ -10,34 +10,26 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from dispatch.arrangements import Arrangement
 from dispatch.arrangements import DeckState as DeckState
 from dispatch.arrangements import Load as Load
 from dispatch.arrangements import LoadRequest as LoadRequest
 from dispatch.arrangements import Pin as Pin
 from dispatch.arrangements import arrangements as possible_arrangements
-from dispatch.checks import Check, Sense
-from dispatch.dimensions import length_key
-from dispatch.fleet import Deck, Rig
-from dispatch.items import Facing, Item, LoadsBy
+from dispatch.checks import Check
+from dispatch.fleet import Rig
+from dispatch.items import LoadsBy
 from dispatch.legality import (
-    Standing,
-    gear_checks,
     leg_checks,
-    licence_check,
-    load_height_in,
-    load_width_in,
     rig_length_in,
 )
-from dispatch.load_rules import LoadRule, gross_form, load_rules
-from dispatch.load_tables import Compact, Floats, Rows, Spot, compact, contributions, rows_of, spot
+from dispatch.load_judge import Entry, LoadJudge, last_place, load_class, over
+from dispatch.load_tables import Floats, Rows, Spot
 from dispatch.moves import Haul
 from dispatch.placement_search import LegRows, Line, search
 from dispatch.plan import Leg, Placed
 from dispatch.problem import Problem
-from dispatch.units import SLACK_IN, SLACK_LB
+from dispatch.units import SLACK_IN
 
 
 class Placer:
@@ -45,29 +37,16 @@ class Placer:
 
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
-        self._classes: dict[Hashable, int] = {}
-        self._class_of: dict[str, int] = {}
-        self._rules: dict[int, tuple[LoadRule, ...]] = {}
-        self._compact: dict[int, Compact] = {}
-        self._licensed: dict[tuple[int, float], bool] = {}
-        self._gear: dict[Hashable, bool] = {}
-        self._sites: dict[tuple[str, str], tuple[float | None, float | None, float | None]] = {}
-        self._tables: dict[tuple[int, str, Deck, Facing], tuple[Spot, Floats] | None] = {}
+        self._judge = LoadJudge(problem)
         self._found: dict[Hashable, Load | None] = {}
-        for rig in problem.rigs:
-            key = self.load_class(rig)
-            self._class_of[rig.name] = self._classes.setdefault(key, len(self._classes))
 
     def load_class(self, rig: Rig) -> Hashable:
         """Rigs with equal keys are alike in everything that legality looks at."""
-        gear = (rig.licence, rig.chains, rig.chain_rating_lb, rig.straps, rig.strap_rating_lb)
-        truck = tuple(getattr(rig.truck, f) for f in rig.truck.__dataclass_fields__ if f != "name")
-        trailer = tuple(getattr(rig.trailer, f) for f in rig.trailer.__dataclass_fields__ if f != "name")
-        return (truck, trailer, gear)
+        return load_class(rig)
 
     def find(self, rig: Rig, request: LoadRequest) -> Load | None:
         """A legal load for the request, or None when no place on the one-inch grid is legal."""
-        key = self._key(rig, request)
+        key = self._judge.key(rig, request)
         if key not in self._found:
             load = self._find(rig, request)
             self._found[key] = None if load is None else _numbered(load, request.load_order, None)
@@ -118,62 +97,24 @@ class Placer:
         origins = {h.origin for h in members}
         if any(h.destination in origins for h in members):
             return False
-        limits = self._limits(rig, None)
+        limits = self._judge.limits(rig, None)
         lifted = len(members) == 1 and members[0].permit is not None
         heaviest = limits.heaviest_lifted_lb if lifted else limits.heaviest_lb
         return sum(h.item.weight.high_lb for h in members) > heaviest
 
     # -- search ---------------------------------------------------------------------------------------------
 
-    def _key(self, rig: Rig, request: LoadRequest) -> Hashable:
-        hauls, index = self._problem.hauls, {h: i for i, h in enumerate(request.load_order)}
-        items = tuple((hauls[h].item.name, hauls[h].how, hauls[h].permit is not None) for h in request.load_order)
-        unload = tuple(index[h] for h in request.unload_order)
-        states = tuple((tuple(index[h] for h in s.aboard), self._site_limits(s)) for s in request.states)
-        pins = tuple((index[p.haul], p.deck, p.facing, p.front_edge_in) for p in request.pins)
-        return (self._class_of[rig.name], items, unload, states, pins)
-
-    def _site_limits(self, state: DeckState) -> tuple[float | None, float | None, float | None]:
-        """Longest rig, highest load and heaviest gross of the leg's two sites, the lower of each."""
-        key = (state.origin, state.destination)
-        if key not in self._sites:
-            self._sites[key] = self._lowest_limits(state)
-        return self._sites[key]
-
-    def _lowest_limits(self, state: DeckState) -> tuple[float | None, float | None, float | None]:
-        ends = (self._problem.sites[state.origin], self._problem.sites[state.destination])
-
-        def lowest(field: str) -> float | None:
-            values = [getattr(site, field) for site in ends if getattr(site, field) is not None]
-            return min(values, default=None)
-
-        return lowest("longest_rig_in"), lowest("highest_load_in"), lowest("heaviest_gross_lb")
-
     def _find(self, rig: Rig, request: LoadRequest) -> Load | None:
-        if not self._gear_ok(rig, request):
+        if not self._judge.gear_ok(rig, request):
             return None
         arrangements = list(possible_arrangements(self._problem, rig, request))
         for waive in (False, True):
-            if waive and not any(self._waivable(state) for state in request.states):
+            if waive and not any(self._judge.waivable(state) for state in request.states):
                 break
             placements = self._first(rig, request, arrangements, waive, None)
             if placements is not None:
                 return Load(placements, self._permit_legs(rig, request, placements))
         return None
-
-    def _waivable(self, state: DeckState) -> bool:
-        return len(state.aboard) == 1 and self._problem.hauls[state.aboard[0]].permit is not None
-
-    def _gear_ok(self, rig: Rig, request: LoadRequest) -> bool:
-        hauls = [self._problem.hauls[h] for h in request.load_order]
-        decks = [tuple(sorted(state.aboard)) for state in request.states]
-        carried = tuple(sorted((haul.item.name, haul.how) for haul in hauls))
-        aboard = tuple(sorted({tuple(sorted(self._problem.hauls[h].item.name for h in deck)) for deck in decks}))
-        key = (self._class_of[rig.name], carried, aboard)
-        if key not in self._gear:
-            items = [tuple(self._problem.hauls[h].item for h in deck) for deck in decks]
-            self._gear[key] = all(check.ok for check in gear_checks(self._problem, rig, hauls, items))
-        return self._gear[key]
 
     def _first(
         self,
@@ -184,16 +125,16 @@ class Placer:
         target: float | None,
     ) -> tuple[Placed, ...] | None:
         """The first arrangement with a legal place; a ``target`` asks for no more use than that."""
-        limits = self._limits(rig, target)
-        if not all(self._state_ok(rig, state, limits, self._lifted(state, waive)) for state in request.states):
+        limits = self._judge.limits(rig, target)
+        if not all(
+            self._judge.state_ok(rig, state, limits, self._lifted(state, waive)) for state in request.states
+        ):
             return None
         sizes: dict[tuple[object, ...], bool] = {}
         for arrangement in arrangements:
             decks = (*arrangement.hauls, *arrangement.decks)
             if decks not in sizes:
-                sizes[decks] = all(
-                    self._sizes_ok(rig, state, arrangement, self._lifted(state, waive)) for state in request.states
-                )
+                sizes[decks] = all(self._sizes_ok(rig, state, arrangement, waive) for state in request.states)
             if not sizes[decks]:
                 continue
             placements = self._try(rig, request, arrangement, waive, limits.rows, target is None)
@@ -203,46 +144,20 @@ class Placer:
         return None
 
     def _lifted(self, state: DeckState, waive: bool) -> bool:
-        return waive and self._waivable(state)
+        return waive and self._judge.waivable(state)
 
-    def _state_ok(self, rig: Rig, state: DeckState, limits: Compact, lifted: bool) -> bool:
-        """Whether the leg's weight alone is within gross, site and licence, wherever the items stand."""
-        weight_lb = sum(self._problem.hauls[h].item.weight.high_lb for h in state.aboard)
-        if weight_lb > (limits.heaviest_lifted_lb if lifted else limits.heaviest_lb):
-            return False
-        heaviest = self._site_limits(state)[2]
-        if heaviest is not None:
-            empty_lb = gross_form(rig).empty_worst(rig.trailer, Sense.MOST)
-            if empty_lb + weight_lb > heaviest + SLACK_LB:
-                return False
-        key = (self._class_of[rig.name], weight_lb)
-        if key not in self._licensed:
-            standing = self._standing(state.aboard, (Deck.MAIN,) * len(state.aboard))
-            self._licensed[key] = licence_check(self._problem, rig, standing).ok
-        return self._licensed[key]
-
-    def _standing(self, hauls: Sequence[int], decks: Sequence[Deck]) -> list[Standing]:
-        """The items aboard, for checks that ask no more than their deck."""
-        placed = [Placed(h, deck, 0, Facing.FORWARD) for h, deck in zip(hauls, decks, strict=True)]
-        return [Standing(self._problem.hauls[p.haul], p, 0.0, 0.0) for p in placed]
-
-    def _sizes_ok(self, rig: Rig, state: DeckState, arrangement: Arrangement, lifted: bool) -> bool:
+    def _sizes_ok(self, rig: Rig, state: DeckState, arrangement: Arrangement, waive: bool) -> bool:
         """Whether width and height hold on the leg with the items on these decks."""
         decks = dict(zip(arrangement.hauls, arrangement.decks, strict=True))
-        standing = self._standing(state.aboard, [decks[h] for h in state.aboard])
-        rules, highest = self._problem.rules, self._site_limits(state)[1]
-        width, height = (None if lifted else rules.value(key) for key in ("width_in", "height_in"))
-        if _over(load_width_in(rig, standing, width), width):
-            return False
-        top = load_height_in(rig, standing)
-        return not (_over(top, height) or _over(top, highest))
+        aboard, highest_in = [decks[h] for h in state.aboard], self._judge.site_limits(state)[1]
+        return self._judge.sizes_ok(rig, state.aboard, aboard, highest_in, self._lifted(state, waive))
 
     def _try(
         self, rig: Rig, request: LoadRequest, arrangement: Arrangement, waive: bool, rows: Rows, keep: bool
     ) -> tuple[Placed, ...] | None:
         found = []
         for h, deck, facing in zip(arrangement.hauls, arrangement.decks, arrangement.facings, strict=True):
-            entry = self._table(rig, self._problem.hauls[h].item, deck, facing, rows, keep)
+            entry = self._judge.table(rig, self._problem.hauls[h].item, deck, facing, rows, keep)
             pinned = None if entry is None else _pinned(*entry, request.pin(h).front_edge_in)
             if pinned is None:
                 return None
@@ -265,7 +180,7 @@ class Placer:
         arrangement: Arrangement,
         waive: bool,
         rows: Rows,
-        found: Sequence[tuple[Spot, Floats]],
+        found: Sequence[Entry],
     ) -> Line | None:
         """The arrangement's search, places cut by the overall length; None: it is over by itself."""
         spots = [place for place, _ in found]
@@ -273,8 +188,8 @@ class Placer:
         for state in request.states:
             lifted = self._lifted(state, waive)
             aboard = tuple(i for i, h in enumerate(arrangement.hauls) if h in state.aboard)
-            law = None if lifted else self._problem.rules.value(length_key(rig, self._problem.rules))
-            cut = self._cut_length(rig, spots, aboard, law, self._site_limits(state)[0])
+            longest_in = self._judge.longest_in(rig, self._judge.site_limits(state)[0], lifted)
+            cut = _cut_length(rig, spots, aboard, longest_in)
             if cut is None:
                 return None
             spots = cut
@@ -283,53 +198,6 @@ class Placer:
             table[:, : new.last - old.first + 1] for new, (old, table) in zip(spots, found, strict=True)
         )
         return Line(tuple(spots), tables, tuple(legs), self._problem.settings.gap_in)
-
-    @staticmethod
-    def _cut_length(
-        rig: Rig, spots: Sequence[Spot], aboard: Sequence[int], law: float | None, longest: float | None
-    ) -> list[Spot] | None:
-        limit = min((v for v in (law, longest) if v is not None), default=None)
-        if limit is None:
-            return list(spots)
-        if _over(rig_length_in(rig), limit):
-            return None
-        ahead = rig.truck.front_overhang_in + rig.truck.coupler_in
-        cut = list(spots)
-        for i in aboard:
-            s = cut[i]
-            last = int(np.floor(limit - ahead - s.origin_in - s.length_in + SLACK_IN))
-            if last < s.first:
-                return None
-            cut[i] = Spot(s.deck, s.facing, s.first, min(s.last, last), s.origin_in, s.length_in)
-        return cut
-
-    # -- remembered tables ----------------------------------------------------------------------------------
-
-    def _class_rules(self, rig: Rig) -> tuple[LoadRule, ...]:
-        number = self._class_of[rig.name]
-        if number not in self._rules:
-            self._rules[number] = load_rules(rig, self._problem.settings, self._problem.rules)
-        return self._rules[number]
-
-    def _limits(self, rig: Rig, target: float | None) -> Compact:
-        number, settings = self._class_of[rig.name], self._problem.settings
-        if target is not None:
-            return compact(rows_of(rig, settings, self._class_rules(rig), target))
-        if number not in self._compact:
-            self._compact[number] = compact(rows_of(rig, settings, self._class_rules(rig)))
-        return self._compact[number]
-
-    def _table(
-        self, rig: Rig, item: Item, deck: Deck, facing: Facing, rows: Rows, keep: bool
-    ) -> tuple[Spot, Floats] | None:
-        key = (self._class_of[rig.name], item.name, deck, facing)
-        if keep and key in self._tables:
-            return self._tables[key]
-        place = spot(rig, self._problem.settings, item, deck, facing)
-        entry = None if place is None else (place, contributions(rig, rows, item, place))
-        if keep:
-            self._tables[key] = entry
-        return entry
 
     # -- judgement by the rules themselves --------------------------------------------------------------------
 
@@ -346,7 +214,7 @@ class Placer:
         ]
 
     def _permit_legs(self, rig: Rig, request: LoadRequest, placements: Sequence[Placed]) -> tuple[bool, ...]:
-        if not any(self._waivable(state) for state in request.states):
+        if not any(self._judge.waivable(state) for state in request.states):
             return (False,) * len(request.states)
         return tuple(any(check.waived for check in leg) for leg in self.checks(rig, request, placements))
 
@@ -355,12 +223,12 @@ class Placer:
 
         Limits of law that a permit lifts count too: over the limit is over the limit, the less the better.
         """
-        names = {rule.name for rule in self._class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
+        names = {rule.name for rule in self._judge.class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
         legs = self.checks(rig, request, placements)
         return max((check.use for leg in legs for check in leg if check.name in names), default=0.0)
 
 
-def _pinned(place: Spot, table: Floats, at_in: int | None) -> tuple[Spot, Floats] | None:
+def _pinned(place: Spot, table: Floats, at_in: int | None) -> Entry | None:
     """The one place where an item must stand; None when it cannot stand there."""
     if at_in is None:
         return place, table
@@ -370,8 +238,21 @@ def _pinned(place: Spot, table: Floats, at_in: int | None) -> tuple[Spot, Floats
     return replace(place, first=at_in, last=at_in), table[:, column : column + 1]
 
 
-def _over(value: float, limit: float | None) -> bool:
-    return limit is not None and value > limit + SLACK_IN
+def _cut_length(
+    rig: Rig, spots: Sequence[Spot], aboard: Sequence[int], longest_in: float | None
+) -> list[Spot] | None:
+    """The spots without the places that break an overall length; None: nothing is left of one."""
+    cut = list(spots)
+    if longest_in is None:
+        return cut
+    if over(rig_length_in(rig), longest_in):
+        return None
+    for i in aboard:
+        last = last_place(rig, cut[i], longest_in)
+        if last < cut[i].first:
+            return None
+        cut[i] = replace(cut[i], last=last)
+    return cut
 
 
 def _numbered(load: Load, to_places: tuple[int, ...] | None, to_hauls: tuple[int, ...] | None) -> Load:

@@ -103,7 +103,7 @@ EVERY_DAY, IN_CI = range(24), range(24, 120)
 def test_found_if_and_only_if_one_exists_and_best_is_best(seed: int) -> None:
     problem, rig, request = random_case(seed)
     placer = Placer(problem)
-    if not placer._gear_ok(rig, request):
+    if not placer._judge.gear_ok(rig, request):
         pytest.skip("gear, not place, decides this draw")
     legal = [
         (placer._greatest_use(rig, request, placements), placements)
