@@ -115,3 +115,14 @@ def calendar_day(value: CellValue) -> date:
         return date.fromisoformat(shown(value))
     except ValueError as error:
         raise BadCell("a date such as 2026-11-25 (year-month-day)") from error
+
+
+def day_name(value: CellValue) -> str:
+    """A day of a history: a date as ``2026-11-25``, anything else as the name that it is. Raises BadCell."""
+    refuse_broken(value)
+    if isinstance(value, time | timedelta | bool):
+        raise BadCell("a date such as 2026-11-25, or the name of a day")
+    try:
+        return calendar_day(value).isoformat()
+    except BadCell:
+        return text_of(value, is_name=True)

@@ -71,6 +71,13 @@ def plan(
             "--html", metavar="FILE", help="Write the plan as one page for a telephone or a browser (also)."
         ),
     ] = None,
+    day: Annotated[
+        str, typer.Option("--day", metavar="NAME", help="Which day, when Moves holds several.", show_default=False)
+    ] = "",
+    variant: Annotated[
+        str,
+        typer.Option("--variant", metavar="NAME", help="Which fleet; default: the first row of Variants."),
+    ] = "",
     time_limit: Annotated[
         float | None,
         typer.Option(min=0.1, metavar="SECONDS", help="Longest search; default: Settings, Time limit (s)."),
@@ -96,7 +103,8 @@ def plan(
         from dispatch.io.run_plan import PlanRequest, run_plan  # noqa: PLC0415 - see the module's docstring
 
         options = (time_limit, seed, workers)
-        request = PlanRequest(tuple(inputs), output, json, *options, force=force, quiet=quiet, html=html)
+        files = (tuple(inputs), output, json)
+        request = PlanRequest(*files, *options, force=force, quiet=quiet, html=html, day=day, variant=variant)
         raise typer.Exit(run_plan(request))
 
 

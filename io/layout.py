@@ -7,10 +7,12 @@ from dispatch.io.layout_columns import Sheet
 from dispatch.io.layout_fleet import TRAILERS, TRUCKS
 from dispatch.io.layout_hand_loads import LOADS
 from dispatch.io.layout_loads import ITEMS, MOVES
+from dispatch.io.layout_outside_haul import OUTSIDE_HAUL
 from dispatch.io.layout_places import DISTANCES, SITES
 from dispatch.io.layout_rigs import RIGS
 from dispatch.io.layout_settings import LIMITS, SETTING_ROWS, SETTINGS
 from dispatch.io.layout_tickets import TICKETS
+from dispatch.io.layout_variants import VARIANTS
 
 __all__ = [
     "DISTANCES",
@@ -19,6 +21,7 @@ __all__ = [
     "LIMITS",
     "LOADS",
     "MOVES",
+    "OUTSIDE_HAUL",
     "RIGS",
     "SETTINGS",
     "SETTING_ROWS",
@@ -28,6 +31,7 @@ __all__ = [
     "TICKETS",
     "TRAILERS",
     "TRUCKS",
+    "VARIANTS",
     "sheet_named",
 ]
 
@@ -41,6 +45,8 @@ SHEETS: tuple[Sheet, ...] = (
     DISTANCES,
     LOADS,
     TICKETS,
+    VARIANTS,
+    OUTSIDE_HAUL,
     SETTINGS,
     LIMITS,
 )

@@ -18,6 +18,7 @@ class Reads(StrEnum):
     TIME = "time of day"
     TIME_SPAN = "span of times"
     DAY = "date"
+    DAY_NAME = "date or name of a day"
     YES_NO = "yes or no"
     CHOICE = "choice"
     NAME = "name"
@@ -85,7 +86,10 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """One input sheet. ``keys``: the columns that together name a row; ``later_wins``: a repeat overrides."""
+    """One input sheet. ``keys``: the columns that together name a row; ``later_wins``: a repeat overrides.
+
+    ``repeats``: rows may have the same key, and all of them count.
+    """
 
     name: str
     purpose: str
@@ -93,6 +97,7 @@ class Sheet:
     keys: tuple[str, ...]
     required: bool = False
     later_wins: bool = False
+    repeats: bool = False
 
     def column(self, name: str) -> Column:
         """The column of that name; raises KeyError when there is none."""

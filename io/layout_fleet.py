@@ -15,6 +15,7 @@ from dispatch.io.layout_columns import (
     whole,
     yes,
 )
+from dispatch.io.layout_variants import VARIANT_COLUMNS
 from dispatch.io.unit_names import Dimension
 
 from dispatch.fleet import Hitch
@@ -176,6 +177,7 @@ TRUCKS = Sheet(
         ),
         length("Front overhang", "Steer axle to the front bumper.", value=3, usual=(1, 8), example="3"),
         length("Height", "Height of the truck.", above=0, default="not checked", usual=(5, 14), example="8.5"),
+        *VARIANT_COLUMNS,
     ),
 )
 
@@ -392,5 +394,6 @@ TRAILERS = Sheet(
             example="6,600",
         ),
         text("Options note", "Options and changes, for people.", example=""),
+        *VARIANT_COLUMNS,
     ),
 )

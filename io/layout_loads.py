@@ -146,6 +146,14 @@ MOVES = Sheet(
         refers("Item", "Items", "What is hauled.", required=True, example="EX-07"),
         refers("From", "Sites", "Where it stands.", required=True, example="North yard"),
         refers("To", "Sites", "Where it goes.", required=True, example="Mill Road"),
+        Column(
+            name="Day",
+            reads=Reads.DAY_NAME,
+            meaning="The day of the move: a date, or a name. Several days are a history for `haulday compare`; "
+            "`haulday plan --day` picks one. A move's name may repeat on another day.",
+            default="Settings, Day",
+            example="",
+        ),
         clock_time("Ready", "Loading starts no earlier.", default="any time", example="7:30"),
         clock_time("Deliver by", "Unloading is finished by then.", default="any time", example="14:00"),
         duration(

@@ -16,6 +16,7 @@ from dispatch.io.layout_columns import (
     whole,
     yes,
 )
+from dispatch.io.layout_variants import VARIANT_COLUMNS
 from dispatch.io.unit_names import Dimension
 
 from dispatch.fleet import Licence
@@ -101,5 +102,6 @@ RIGS = Sheet(
         ),
         plain("Overtime factor", "What an overtime hour costs.", value=1.5, least=1, usual=(1, 3), example="1.5"),
         yes("Available", "no: stays in the yard today.", True, example="yes"),
+        *VARIANT_COLUMNS,
     ),
 )

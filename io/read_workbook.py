@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
 from dispatch.io import layout
 from dispatch.io.cells import folded, nearest, shown
+from dispatch.io.fleet_variants import (
+    meet,
+    note_ownership,
+    note_variants,
+    rows_of,
+    variant_names,
+    variant_of,
+)
 from dispatch.io.input_files import Source, read_files
 from dispatch.io.input_problems import Findings, InputProblem, Where
 from dispatch.io.layout_columns import Sheet
+from dispatch.io.move_days import fill_days, same_day, wanted_day
 from dispatch.io.read_fleet import (
     end_means_yard,
     name_drivers_alike,
@@ -23,6 +33,7 @@ from dispatch.io.read_fleet import (
 )
 from dispatch.io.read_hand_loads import hand_loads
 from dispatch.io.read_loads import item_of, move_of, note_idle_permits, note_loaded_moves, road_of, site_of
+from dispatch.io.read_outside_haul import outside_rows
 from dispatch.io.read_settings import Changed, DaySettings, read_settings
 from dispatch.io.read_tickets import read_tickets
 from dispatch.io.sheet_grids import Grid
@@ -31,6 +42,7 @@ from dispatch.io.tables import Table, table_of
 from dispatch.io.typed_rows import Row, known_names, note_repeats, resolve, typed_rows
 
 from dispatch.assemble import assemble
+from dispatch.comparison.history import DayVariant, History
 from dispatch.cross_check import cross_check, move_faults, rig_faults, site_faults
 from dispatch.fleet import Trailer, Truck
 from dispatch.hand_loads import HandLoad
@@ -50,6 +62,8 @@ _ROW_SHEETS = (
     layout.DISTANCES,
     layout.LOADS,
     layout.TICKETS,
+    layout.VARIANTS,
+    layout.OUTSIDE_HAUL,
 )
 
 
@@ -65,22 +79,48 @@ class InputResult:
     changed_limits: tuple[Changed, ...]
     loads: tuple[HandLoad, ...] = ()
     tickets: tuple[Ticket, ...] = ()
+    history: History | None = None
 
 
-def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves: bool = True) -> InputResult:
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What of the input is wanted: one day under one variant (empty: the only day, the first variant), or all.
+
+    Without ``need_moves`` the sheet Moves may be missing or empty.
+    """
+
+    day: str = ""
+    variant: str = ""
+    all_days: bool = False
+    need_moves: bool = True
+
+
+def read_inputs(
+    paths: Sequence[Path], *, today: date | None = None, need_moves: bool = True, wanted: Wanted | None = None
+) -> InputResult:
     """Reads and cross-checks the files; later files add rows to the sheets of earlier ones.
 
-    ``today`` is the day where Settings names none. Without ``need_moves`` the sheet Moves may be missing or empty.
+    ``today`` is the day where Settings names none. Without ``wanted``: the only day under the first variant;
+    without ``need_moves`` the sheet Moves may be missing or empty.
     """
+    wanted = wanted or Wanted(need_moves=need_moves)
     findings = Findings()
     grids, sources = read_files(paths, findings)
     tables = _tables(grids, findings)
-    _note_missing_sheets(tables, grids, findings, need_moves=need_moves)
+    _note_missing_sheets(tables, grids, findings, need_moves=wanted.need_moves)
     day = read_settings(tables[layout.SETTINGS.name], tables[layout.LIMITS.name], findings, today or date.today())
-    rows = _rows(tables, date.fromisoformat(day.settings.day), findings)
-    problem = _checked(rows, day, findings)
-    loads = hand_loads(rows[layout.LOADS.name], problem, _idle_rigs(rows), findings)
-    tickets = _weighed(rows, problem, day, findings)
+    rows, days = _rows(tables, day.settings.day, findings)
+    names = variant_names(rows)
+    note_variants(rows, names, findings)
+    if wanted.all_days:
+        _note_no_history(rows, grids, findings)
+    chosen = _chosen(rows, wanted, days, names, findings)
+    history = _history(rows, day, days, names, findings) if wanted.all_days else None
+    ours = _of_day(rows_of(rows, chosen.variant, names), chosen.day)
+    day = replace(day, settings=replace(day.settings, day=chosen.day or day.settings.day))
+    problem = _checked(ours, day, findings)
+    loads = hand_loads(ours[layout.LOADS.name], problem, _idle_rigs(rows, ours), findings)
+    tickets = _weighed(ours, problem, day, findings)
     problems = findings.problems()
     return InputResult(
         problem=None if problems else problem,
@@ -91,7 +131,64 @@ def read_inputs(paths: Sequence[Path], *, today: date | None = None, need_moves:
         changed_limits=day.changed_limits,
         loads=loads,
         tickets=tickets,
+        history=None if problems else history,
     )
+
+
+def _chosen(
+    rows: Rows, wanted: Wanted, days: Sequence[str], names: Sequence[str], findings: Findings
+) -> DayVariant:
+    """The one day and variant to plan or check; with all days wanted the first of both."""
+    where = _sheet_address(rows[layout.MOVES.name], layout.MOVES)
+    need_one = wanted.need_moves and not wanted.all_days
+    day = wanted_day(days, wanted.day, where, findings, need_one=need_one)
+    variant = next((name for name in names if folded(name) == folded(wanted.variant)), names[0])
+    if wanted.variant and folded(variant) != folded(wanted.variant):
+        where = _sheet_address(rows[layout.VARIANTS.name], layout.VARIANTS)
+        expected = (
+            f"a name from the sheet {layout.VARIANTS.name}: {', '.join(filter(None, names)) or 'there is none'}"
+        )
+        findings.problem(where, wanted.variant, expected, nearest(wanted.variant, names))
+    return DayVariant(day, variant)
+
+
+def _sheet_address(rows: Sequence[Row], sheet: Sheet) -> Where:
+    return rows[0].table.where(None) if rows else Where("", sheet.name)
+
+
+def _note_no_history(rows: Rows, grids: Sequence[Grid], findings: Findings) -> None:
+    """Two variants are the least that can be compared."""
+    found = rows[layout.VARIANTS.name]
+    if len(found) < 2:
+        files = ", ".join(dict.fromkeys(grid.file for grid in grids)) or "input"
+        where = _sheet_address(found, layout.VARIANTS) if found else Where(files, layout.VARIANTS.name)
+        expected = (
+            f"at least two rows in {layout.VARIANTS.name}: today's fleet first, then what it is compared with"
+        )
+        findings.problem(where, "", expected)
+
+
+def _history(
+    rows: Rows, day: DaySettings, days: Sequence[str], names: Sequence[str], findings: Findings
+) -> History | None:
+    """Every day under every variant, each checked on its own; ``None`` without days."""
+    problems = {}
+    for name in names:
+        fleet = rows_of(rows, name, names)
+        for one in days:
+            settings = replace(day.settings, day=one)
+            problems[DayVariant(one, name)] = _checked(
+                _of_day(fleet, one), replace(day, settings=settings), findings
+            )
+    variants = tuple(variant_of(row) for row in _good(rows, layout.VARIANTS))
+    if not days or not variants:
+        return None
+    return History(tuple(days), variants, problems, outside_rows(rows[layout.OUTSIDE_HAUL.name], findings))
+
+
+def _of_day(rows: Rows, day: str) -> dict[str, list[Row]]:
+    """The rows with the moves of one day only."""
+    return dict(rows) | {layout.MOVES.name: [row for row in rows[layout.MOVES.name] if row.values["Day"] == day]}
 
 
 def _tables(grids: Sequence[Grid], findings: Findings) -> dict[str, list[Table]]:
@@ -123,21 +220,30 @@ def _note_missing_sheets(
             findings.problem(tables[sheet.name][0].where(None), "", f"at least one row in {sheet.name}")
 
 
-def _rows(tables: Mapping[str, list[Table]], day: date, findings: Findings) -> dict[str, list[Row]]:
-    """The rows of every sheet, read, with references resolved and repeated names noted."""
+def _rows(
+    tables: Mapping[str, list[Table]], day: str, findings: Findings
+) -> tuple[dict[str, list[Row]], tuple[str, ...]]:
+    """The rows of every sheet, read, with references resolved and repeated names noted; the days of the moves."""
+    planned = date.fromisoformat(day)
     rows = {
-        sheet.name: [row for table in tables[sheet.name] for row in typed_rows(table, findings, day)]
+        sheet.name: [row for table in tables[sheet.name] for row in typed_rows(table, findings, planned)]
         for sheet in _ROW_SHEETS
     }
+    days = fill_days(rows[layout.MOVES.name], day)
     names = {sheet.name: known_names(rows[sheet.name], sheet) for sheet in _ROW_SHEETS if tables[sheet.name]}
     name_drivers_alike(rows[layout.RIGS.name])
     end_means_yard(rows[layout.RIGS.name], names.get(layout.SITES.name, {}))
     for sheet in _ROW_SHEETS:
-        if not sheet.later_wins and sheet is not layout.LOADS:
-            note_repeats(rows[sheet.name], findings)
         resolve(rows[sheet.name], names, findings)
+    variants = variant_names(rows)
+    together = {sheet.name: partial(meet, variants) for sheet in (layout.TRUCKS, layout.TRAILERS, layout.RIGS)}
+    together[layout.MOVES.name] = same_day
+    for sheet in _ROW_SHEETS:
+        if not (sheet.later_wins or sheet.repeats or sheet is layout.LOADS):
+            note_repeats(rows[sheet.name], findings, together.get(sheet.name, lambda _one, _other: True))
     note_partial_necks(rows[layout.TRAILERS.name], findings)
-    return rows
+    note_ownership(rows[layout.VARIANTS.name], findings)
+    return rows, days
 
 
 def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
@@ -165,8 +271,10 @@ def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
     return problem
 
 
-def _idle_rigs(rows: Rows) -> frozenset[str]:
-    return frozenset(row["Rig"] for row in _good(rows, layout.RIGS) if not row["Available"])
+def _idle_rigs(rows: Rows, ours: Rows) -> frozenset[str]:
+    """Rigs that are not available, or not in the variant."""
+    at_work = {row["Rig"] for row in _good(ours, layout.RIGS) if row["Available"]}
+    return frozenset(row["Rig"] for row in _good(rows, layout.RIGS)) - at_work
 
 
 def _weighed(rows: Rows, problem: Problem, day: DaySettings, findings: Findings) -> tuple[Ticket, ...]:

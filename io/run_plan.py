@@ -13,7 +13,7 @@ from dispatch.io.exit_codes import ExitCode
 from dispatch.io.html_page import plan_html
 from dispatch.io.plan_json import plan_json
 from dispatch.io.progress_line import ProgressLine
-from dispatch.io.read_workbook import InputResult, read_inputs
+from dispatch.io.read_workbook import InputResult, Wanted, read_inputs
 from dispatch.io.run_inputs import refuse_inputs, used, warn
 from dispatch.io.safe_files import OutputRefused, check_outputs, write_files
 from dispatch.io.summary_sheet import Used
@@ -30,7 +30,10 @@ from dispatch.verify import verify
 
 @dataclass(frozen=True, slots=True)
 class PlanRequest:
-    """What was asked for; ``time_limit_s`` ``None``: the one in Settings."""
+    """What was asked for; ``time_limit_s`` ``None``: the one in Settings.
+
+    ``day`` and ``variant``: which of a history; empty: the only day, the first variant.
+    """
 
     inputs: tuple[Path, ...]
     output: Path | None
@@ -41,6 +44,8 @@ class PlanRequest:
     force: bool
     quiet: bool
     html: Path | None = None
+    day: str = ""
+    variant: str = ""
 
     @property
     def outputs(self) -> tuple[Path, ...]:
@@ -52,7 +57,7 @@ def run_plan(request: PlanRequest) -> ExitCode:
     """Plan the day and write it; nothing is written unless the plan was verified and every output can be."""
     try:
         check_outputs(request.outputs, request.inputs, force=request.force)
-        read = read_inputs(request.inputs)
+        read = read_inputs(request.inputs, wanted=Wanted(request.day, request.variant))
         if read.problem is None:
             return refuse_inputs(read)
         warn(read, quiet=request.quiet)

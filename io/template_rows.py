@@ -60,7 +60,7 @@ def cell_for(column: Column, shown_as: Column, row: Mapping[str, CellValue]) -> 
         return clock_value(found)
     if column.reads is Reads.SHARES and isinstance(value, time):
         return ":".join(f"{part:g}" for part in found)
-    return text_of(value)
+    return str(found) if column.reads is Reads.DAY_NAME else text_of(value)
 
 
 def find(column: Column, row: Mapping[str, CellValue]) -> tuple[str, CellValue]:

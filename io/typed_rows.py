@@ -65,6 +65,7 @@ def _merged(table: Table, raw: RawRow) -> Row:
 
 def _typed(table: Table, raw: RawRow, findings: Findings, day: date | None) -> Row:
     row = Row(table, raw.number, raw.cells)
+    day = _own_day(table.sheet, raw, day)
     for column in table.sheet.columns:
         value = raw.cells.get(column.name)
         if is_blank(value):
@@ -80,6 +81,16 @@ def _typed(table: Table, raw: RawRow, findings: Findings, day: date | None) -> R
         if not store(row, column, value, unit, findings, day=day):
             row.values[column.name] = None
     return row
+
+
+def _own_day(sheet: Sheet, raw: RawRow, day: date | None) -> date | None:
+    """The day that times with a date must be of: the row's own where it names a date, else the day planned."""
+    for column in sheet.columns:
+        if column.reads is Reads.DAY_NAME and not is_blank(raw.cells.get(column.name)):
+            with suppress(BadCell):
+                return clock_cells.calendar_day(raw.cells[column.name])
+            return None
+    return day
 
 
 def store(
@@ -105,6 +116,7 @@ _READERS: Mapping[Reads, Callable[[CellValue], Any]] = {
     Reads.COUNT: cells.count,
     Reads.TIME_SPAN: clock_cells.time_span,
     Reads.DAY: clock_cells.calendar_day,
+    Reads.DAY_NAME: clock_cells.day_name,
     Reads.YES_NO: cells.yes_no,
     Reads.REFERENCES: cells.names,
     Reads.SHARES: cells.shares,
@@ -125,10 +137,19 @@ def read_cell(column: Column, value: CellValue, unit: str, day: date | None = No
     return reader(value) if reader else cells.text_of(value, is_name=True)
 
 
+_BLANK: Mapping[Reads, Any] = {
+    Reads.TEXT: "",
+    Reads.DAY_NAME: "",
+    Reads.PERMIT: "",
+    Reads.REFERENCE: "",
+    Reads.REFERENCES: (),
+}
+
+
 def default_of(column: Column) -> Any:
     """What a blank cell means, in canonical units; no text is empty text, no names are none."""
     if column.value is None:
-        return {Reads.TEXT: "", Reads.PERMIT: "", Reads.REFERENCE: "", Reads.REFERENCES: ()}.get(column.reads)
+        return _BLANK.get(column.reads)
     return column.value * _scale(column) if column.reads is Reads.NUMBER else column.value
 
 
@@ -176,15 +197,22 @@ def unusual(column: Column, found: Any) -> str:
     return f"is unusual, {low:,g} to {high:,g}{unit} is usual: check the figure and its unit"
 
 
-def note_repeats(rows: Iterable[Row], findings: Findings) -> None:
-    """A name given twice is a problem that names both addresses; the second row does not count."""
-    first: dict[tuple[str, ...], Row] = {}
+def note_repeats(
+    rows: Iterable[Row], findings: Findings, meet: Callable[[Row, Row], bool] = lambda _first, _second: True
+) -> None:
+    """A name given twice is a problem that names both addresses; the second row does not count.
+
+    ``meet``: whether two rows exist together; rows of different days or variants may share a name.
+    """
+    first: dict[tuple[str, ...], list[Row]] = {}
     for row in rows:
         keys = row.table.sheet.keys
         if not all(row.key) or keys[0] in row.bad:
             continue
-        earlier = first.setdefault(row.key, row)
-        if earlier is not row:
+        known = first.setdefault(row.key, [])
+        earlier = next((one for one in known if meet(one, row)), None)
+        known.append(row)
+        if earlier is not None:
             row.bad.add(keys[0])
             where = earlier.where(keys[0])
             findings.problem(

@@ -212,7 +212,7 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Rear axle spacing (ft)=4.25; Front tyre rating (lb); Rear tyre rating (lb); Front tyre width (in); "
         "Rear tyre width (in); Rear tyres=4; Tow rating (lb); "
         "Hitch rating (lb); Hitch=gooseneck; Registered weight (lb); Front overhang (ft)=3; "
-        "Height (ft)",
+        "Height (ft); Variants=all; Not in variants=none",
         "Trailers": "Trailer; Hitch; GVWR (lb); Axles; Axle rating (lb); Axle spacing (ft)=4; "
         "Coupler to first axle (ft); Empty coupler (lb); Empty axles (lb); Weight basis=scale ticket; "
         "Axle shares=equal; Tyre rating (lb); Tyres per axle=4; Tyre width (in); Coupler rating (lb); "
@@ -220,18 +220,23 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Dovetail rating (lb); Ramp rating (lb); Loading angle (deg)=12; Deck to rear (ft)=0; "
         "Neck deck from coupler (ft); Neck deck length (ft)=0; Neck deck width (ft); Neck deck height (ft); "
         "Neck deck rating (lb); Winch pull (lb)=0; Snatch block=no; Anchor points; "
-        "Anchor rating (lb); Options note",
+        "Anchor rating (lb); Options note; Variants=all; Not in variants=none",
         "Rigs": "Rig; Truck; Trailer; Driver; Licence=A; Yard; End; Shift start; Shift end; Driving limit (h); "
         "Chains=8; Chain rating (lb); Straps=4; Strap rating (lb); Cost per hour (USD/h); Cost per mile (USD/mi); "
-        "Cost per trip (USD)=0; Overtime after (h); Overtime factor=1.5; Available=yes",
+        "Cost per trip (USD)=0; Overtime after (h); Overtime factor=1.5; Available=yes; "
+        "Variants=all; Not in variants=none",
         "Sites": "Site; Address; Latitude; Longitude; Opens; Closes; Contact; Longest rig (ft); "
         "Highest load (ft); Heaviest gross (lb); Load minutes extra=0; Lift on site=yes; Note",
-        "Moves": "Move; Item; From; To; Ready; Deliver by; Load (min); Unload (min); Priority=1; Job; Runs=yes; "
-        "With; Only rigs; Not rigs; Permit; Permit hours; Permit cost (USD)=0; Note; Status=open; Rig; Start",
+        "Moves": "Move; Item; From; To; Day; Ready; Deliver by; Load (min); Unload (min); Priority=1; Job; "
+        "Runs=yes; With; Only rigs; Not rigs; Permit; Permit hours; Permit cost (USD)=0; Note; Status=open; Rig; Start",
         "Distances": "From; To; Distance (mi); Minutes; Oneway=no",
         "Loads": "Load; Rig; Item; Order; Front edge behind deck front (ft); Facing; Deck; Runs=yes; Permit",
         "Tickets": "Ticket; Date; Rig; Load or empty; Truck alone or hitched=hitched; Front (lb); Rear (lb); "
         "Trailer (lb); Items on deck; Scale tolerance",
+        "Variants": "Variant; Description; Ownership per year (USD); Price (USD); Life (years); Salvage (%)=0; "
+        "Interest (%)=0; Licence-insurance-tax per year (USD)=0; Days per year=250",
+        "Outside haul": "Up to weight (lb); Up to distance (mi); Price per trip (USD); Per mile (USD/mi); "
+        "Minimum (USD)",
         "Settings": "Setting; Value; Note",
         "Limits": "Limit; Value; Note",
     }
