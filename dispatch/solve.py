@@ -39,6 +39,7 @@ BREAKS_NOTE = (
     "Breaks from driving were placed before the road on which they fall due; another place might serve better, "
     "so bounds are those of days without breaks."
 )
+CUT_NOTE = "The search was stopped before it ended of itself: a longer one may do better."
 SHARE_OF_TIME = {Goal.LEFT_OUT: 0.45, Goal.TRIPS: 0.65, Goal.COST: 1.0}
 SHARE_FOR_TRIPS = 0.35
 """Of the time left when a goal is begun; matters only when there is a time limit and it is too short."""
@@ -187,7 +188,7 @@ class Search:
         if floor is not None:
             notes = (*notes, BREAKS_NOTE)
         if self.limits.cut:
-            notes = (*notes, "The search was stopped before it ended of itself: a longer one may do better.")
+            notes = (*notes, CUT_NOTE)
         return Plan(
             rig_days=planned,
             left_out=self._left_out(days),
