@@ -6,6 +6,7 @@ cents, and is rounded once, half up, to whole cents (``int``). No binary fractio
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
@@ -74,10 +75,13 @@ def split(cents: int, weights: Sequence[Fraction | int]) -> tuple[int, ...]:
     """
     if not weights or min(weights) < 0:
         raise ValueError("an amount is split by at least one weight, none negative")
-    total = sum(weights)
-    shares = [Fraction(cents) * weight / total if total else Fraction(cents, len(weights)) for weight in weights]
-    floors = [share.numerator // share.denominator for share in shares]
-    order = sorted(range(len(shares)), key=lambda part: (floors[part] - shares[part], part))
+    common = math.lcm(*(weight.denominator for weight in weights))
+    whole = [weight.numerator * (common // weight.denominator) for weight in weights]
+    if not any(whole):
+        whole = [1] * len(whole)
+    total = sum(whole)
+    floors, rests = zip(*(divmod(cents * weight, total) for weight in whole), strict=True)
+    order = sorted(range(len(whole)), key=lambda part: (-rests[part], part))
     raised = set(order[: cents - sum(floors)])
     return tuple(floor + (part in raised) for part, floor in enumerate(floors))
 
