@@ -15,6 +15,11 @@ from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, pri
 
 def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
     """What can be said at once: units that no trip carries are left out; trips by partitioning."""
+    known = shop.floors.get(goal, 0) if settled.most.get(Goal.LEFT_OUT) == 0 else 0
+    return max(known, _simple_bound(shop, goal, settled))
+
+
+def _simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
     if not shop.trips.complete or goal is Goal.COST:
         return 0
     if goal is Goal.TRIPS:

@@ -54,3 +54,11 @@ def add_column(h: highspy.Highs, cost: float, entries: Mapping[int, float], *, w
     h.addCol(cost, 0.0, 1.0 if whole else INFINITE, len(index), index, value)
     if whole:
         h.changeColIntegrality(h.getNumCol() - 1, highspy.HighsVarType.kInteger)
+
+
+def add_whole_column(h: highspy.Highs, cost: float, entries: Mapping[int, float], most: int) -> None:
+    """A column of whole numbers from 0 to ``most``."""
+    add_column(h, cost, entries)
+    column = h.getNumCol() - 1
+    h.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+    h.changeColBounds(column, 0.0, float(most))

@@ -83,14 +83,22 @@ class Placer:
         members = [self._problem.hauls[number] for number in hauls]
         return self._too_long(rig, members) or self._too_heavy(rig, members)
 
-    def _too_long(self, rig: Rig, members: Sequence[Haul]) -> bool:
+    def room(self, rig: Rig) -> tuple[float, float]:
+        """What any load without a permit keeps within: pounds (high weights), inches with a gap after each item."""
+        room_in = self._room_in(rig, with_neck=True) + self._problem.settings.gap_in
+        return self._judge.limits(rig, None).heaviest_lb, room_in + SLACK_IN
+
+    def _room_in(self, rig: Rig, *, with_neck: bool) -> float:
         settings, trailer = self._problem.settings, rig.trailer
         front = trailer.deck_from_coupler_in
-        if trailer.neck is not None and any(h.how is LoadsBy.LIFTED for h in members):
+        if trailer.neck is not None and with_neck:
             front = min(front, trailer.neck.from_coupler_in)
         end = trailer.deck_from_coupler_in + trailer.deck_length_in + settings.rear_overhang_in
-        room = end - front - max(settings.front_clearance_in, 0.0)
-        need = sum(h.item.length_in for h in members) + settings.gap_in * (len(members) - 1)
+        return end - front - max(settings.front_clearance_in, 0.0)
+
+    def _too_long(self, rig: Rig, members: Sequence[Haul]) -> bool:
+        room = self._room_in(rig, with_neck=any(h.how is LoadsBy.LIFTED for h in members))
+        need = sum(h.item.length_in for h in members) + self._problem.settings.gap_in * (len(members) - 1)
         return need > room + SLACK_IN
 
     def _too_heavy(self, rig: Rig, members: Sequence[Haul]) -> bool:

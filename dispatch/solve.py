@@ -29,6 +29,7 @@ from dispatch.rig_days import Column, Run, Step
 from dispatch.search_limits import Limits, Progress
 from dispatch.settings import Objective
 from dispatch.shared_clock import Fit, days_of, fit
+from dispatch.shuttle import Shuttle, pack_shuttle
 from dispatch.trip_orders import load_request
 from dispatch.trips import Candidate, TripBudget
 from dispatch.workshop import Budget, Result, Workshop, value_of
@@ -124,13 +125,31 @@ class Search:
         """Construct, find trips, construct again, settle goal by goal."""
         self.limits.tell("trips of single items")
         units = len(self.day.shape.units)
-        self._construct(find_trips(self.day, TripBudget(sets=units, stop=self.limits.over)))
+        alone = find_trips(self.day, TripBudget(sets=units, stop=self.limits.over))
+        self._construct(alone)
+        self.limits.begin_stage(SHARE_FOR_TRIPS)
+        packed = pack_shuttle(self.day, alone, self.limits, self._clash)
+        if self._packing_is_best(packed):
+            return
         self.limits.tell("candidate trips")
         self.limits.begin_stage(SHARE_FOR_TRIPS)
         trips = find_trips(self.day, TripBudget(stop=self.limits.over))
         self._construct(trips, rounds=max(REBUILDS, REBUILDS_A_UNIT * (units - SMALL_DAY)))
         shop = Workshop(self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep)
+        shop.floors = packed.floors
         self._settle(shop)
+
+    def _packing_is_best(self, packed: Shuttle) -> bool:
+        """Takes the packing where it is better; says whether it meets every floor: nothing is left to do."""
+        self._take(fit(self.day, packed.days))
+        plan = self.standing.plan
+        results = [(g, Result(value_of(self.day, g, plan.columns), packed.floors.get(g, 0), plan)) for g in Goal]
+        if not packed.days or not all(result.proved for _, result in results):
+            return False
+        for goal, result in results:
+            cross_check(goal.value, result.value, result.bound)
+            self._keep(goal, result)
+        return True
 
     def _construct(self, trips: DayTrips, rounds: int = 0) -> None:
         """Two greedy plans, the better of them rebuilt in part over and over; the best so far stays."""
@@ -144,7 +163,9 @@ class Search:
             drafts.append(draft)
         draft = min(drafts, key=lambda one: self._score(one.days()))
         draft = Rebuilder(offers, self._score).improve(draft, units, rounds, limits.seed, limits.over)
-        plan = fit(self.day, draft.days())
+        self._take(fit(self.day, draft.days()))
+
+    def _take(self, plan: Fit | None) -> None:
         if plan is not None and self._score(plan.columns) < self._score(self.standing.plan.columns):
             self.standing = replace(self.standing, plan=plan)
             self._tell_standing()

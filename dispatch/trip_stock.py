@@ -14,7 +14,17 @@ from dispatch.fleet import Rig
 from dispatch.placement import Placer
 from dispatch.plan import Task
 from dispatch.trip_orders import load_request
-from dispatch.trips import Candidate, OrderBook, TripBudget, Unit, dominates, quality, sets_of_units, timed
+from dispatch.trips import (
+    Candidate,
+    OrderBook,
+    TripBudget,
+    Unit,
+    dominates,
+    may_ride,
+    quality,
+    sets_of_units,
+    timed,
+)
 
 
 class TripStock:
@@ -65,6 +75,13 @@ class TripStock:
             if found is None or found.block != trip.block:
                 self._changed(trip.units)
         return self._judged[trip.tasks]
+
+    def best_of(self, members: Sequence[Unit]) -> Candidate | None:
+        """The best legal trip with exactly these units, whether or not the stock was made with them."""
+        if not all(may_ride(self._book.problem, self._rig, unit) for unit in members):
+            return None
+        judged = (self.judge(draft) for draft in self._book.drafts(members))
+        return next((trip for trip in judged if trip is not None), None)
 
     def rides(self, mask: int) -> bool:
         """Whether any trip with exactly these units is legal; asks until one is."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from dispatch.master import Goal, Settled, worth
@@ -55,7 +55,10 @@ class Result:
 
 @dataclass(slots=True, eq=False)
 class Workshop:
-    """What the goals share: the day, its trips and pricers, the days found so far, limits and budget."""
+    """What the goals share: the day, its trips and pricers, the days found so far, limits and budget.
+
+    ``floors``: by goal, what no plan that leaves nothing out can beat, as far as is known beforehand.
+    """
 
     day: PlanningDay
     trips: DayTrips
@@ -64,6 +67,7 @@ class Workshop:
     budget: Budget
     keep: Callable[[Goal, Result], None]
     pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
+    floors: Mapping[Goal, int] = field(default_factory=dict)
 
     def report(self, goal: Goal, best: Result) -> None:
         """Tells how far a goal is, and keeps it as the answer should the search be stopped now."""

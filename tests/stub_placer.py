@@ -40,6 +40,11 @@ class StubPlacer(Placer):
     def hopeless(self, rig: Rig, hauls: Iterable[int]) -> bool:
         return self._too_much(rig, list(hauls))
 
+    def room(self, rig: Rig) -> tuple[float, float]:
+        empty_lb = rig.trailer.empty_coupler.nominal_lb + rig.trailer.empty_axles.nominal_lb
+        payload_lb = rig.trailer.gvwr_lb - empty_lb
+        return 1.1 * payload_lb, rig.trailer.deck_length_in + self.problem.settings.gap_in
+
     def find(self, rig: Rig, request: LoadRequest) -> Load | None:
         self.asked += 1
         hauls = [self.problem.hauls[haul] for haul in request.load_order]
