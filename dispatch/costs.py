@@ -7,16 +7,13 @@ from fractions import Fraction
 from itertools import pairwise
 
 from dispatch.fleet import Rig
+from dispatch.money.amounts import exact as exact
+from dispatch.money.amounts import round_cents as round_cents
 from dispatch.moves import Haul
 from dispatch.plan import Plan, RigDay
 from dispatch.problem import Problem
 from dispatch.travel import Travel
 from dispatch.units import MIN_PER_H, TENTHS_PER_MI
-
-
-def exact(amount: float) -> Fraction:
-    """A figure as it was typed: 0.1 is a tenth, not the nearest binary number."""
-    return Fraction(str(amount))
 
 
 def hours_cents(rig: Rig, paid_min: int) -> Fraction:
@@ -44,11 +41,6 @@ def day_cents(rig: Rig, paid_min: int, tenths: int, trips: int, permit_cents: Fr
     """Cost of a rig's day in whole cents, rounded once, half up."""
     whole = hours_cents(rig, paid_min) + miles_cents(rig, tenths) + permit_cents
     return round_cents(whole + trips * 100 * exact(rig.cost_per_trip_usd))
-
-
-def round_cents(cents: Fraction) -> int:
-    """Whole cents, exact halves up."""
-    return (2 * cents.numerator + cents.denominator) // (2 * cents.denominator)
 
 
 def paid_minutes(day: RigDay) -> int:
