@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from dispatch.money.pay_schedule import pay_rules, payments
 
+PAGE = (Path(__file__).parents[3] / "docs" / "limits-sources.md").read_text(encoding="utf-8")
 LESSER = pay_rules()["lesser of two shares"]
 
 
@@ -34,6 +38,11 @@ def test_every_rule_has_a_source_or_says_that_it_has_none() -> None:
     assert {rule.evidence for rule in pay_rules().values()} <= {"seen", "memory", "common practice"}
     assert all(rule.basis and rule.says.endswith(".") for rule in pay_rules().values())
     assert [payment.cents for payment in payments(pay_rules()["at completion"], 7, 9)] == [7]
+
+
+def test_the_page_of_sources_names_every_rule_with_its_evidence() -> None:
+    for rule in pay_rules().values():
+        assert re.search(rf"^\| {rule.name} \|.*\| {rule.evidence} \|$", PAGE, flags=re.M), rule.name
 
 
 @given(st.sampled_from(sorted(pay_rules())), st.integers(0, 10**9), st.integers(0, 10**10))
