@@ -19,6 +19,7 @@ from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
 
+from about_machine import machine as machine
 from reading import MOVES, measure
 
 HERE = Path(__file__).parent
@@ -62,24 +63,6 @@ def plan() -> Run:
     if result.code != SOME_LEFT_OUT:
         sys.exit(f"haulday plan ended with exit code {result.code}, expected {SOME_LEFT_OUT}")
     return result
-
-
-def processor() -> str:
-    """The processor's name where the system tells it."""
-    info = Path("/proc/cpuinfo")
-    lines = info.read_text(encoding="utf-8").splitlines() if info.exists() else []
-    names = [line.split(":", 1)[1].strip() for line in lines if line.startswith("model name")]
-    return names[0] if names else platform.processor() or platform.machine()
-
-
-def machine() -> str:
-    """Processor, cores, memory, system, and how busy it was."""
-    memory_gb = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 1024**3
-    load = os.getloadavg()[0]
-    return (
-        f"{processor()}, {os.cpu_count()} cores, {memory_gb:.0f} GB, {platform.system()} {platform.machine()}; "
-        f"load average before the run {load:.1f}"
-    )
 
 
 def page(about: str, planned: Run, help_s: Sequence[float], reading_s: Sequence[float]) -> str:
