@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from functools import partial
@@ -236,8 +236,8 @@ def _rows(
     for sheet in _ROW_SHEETS:
         resolve(rows[sheet.name], names, findings)
     variants = variant_names(rows)
-    together = {sheet.name: partial(meet, variants) for sheet in (layout.TRUCKS, layout.TRAILERS, layout.RIGS)}
-    together[layout.MOVES.name] = same_day
+    of_fleet = {sheet.name: partial(meet, variants) for sheet in (layout.TRUCKS, layout.TRAILERS, layout.RIGS)}
+    together: dict[str, Callable[[Row, Row], bool]] = {**of_fleet, layout.MOVES.name: same_day}
     for sheet in _ROW_SHEETS:
         if not (sheet.later_wins or sheet.repeats or sheet is layout.LOADS):
             note_repeats(rows[sheet.name], findings, together.get(sheet.name, lambda _one, _other: True))

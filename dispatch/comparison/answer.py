@@ -1,0 +1,90 @@
+"""The answer in words: whether a fleet pays, on which days it changes something, what limits the others."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dispatch.comparison.compare import Comparison
+from dispatch.comparison.differences import Difference, saves
+from dispatch.comparison.limiting import Resources, tally
+from dispatch.comparison.relaxations import Resource
+from dispatch.comparison.yearly import CONFIDENCE_PCT, Yearly
+from dispatch.money.amounts import usd_text
+
+NOTHING = "the day's work itself (more gear or hours would change nothing)"
+_TOGETHER: dict[Resources, str] = {
+    (Resource.TRUCKS, Resource.DRIVERS): "trucks together with drivers",
+    (Resource.SHIFTS, Resource.SITE_HOURS): "shift hours together with site hours",
+}
+
+
+def answer(comparison: Comparison) -> str:
+    """The whole comparison in one sentence: the variant that is worth most a year."""
+    best = max(comparison.years, key=lambda year: year.net_cents)
+    return variant_answer(comparison, best.variant)
+
+
+def variant_answer(comparison: Comparison, variant: str) -> str:
+    """One variant in a sentence: yes or no, what it saves on how many days, its worth, and the limit."""
+    year = next(one for one in comparison.years if one.variant == variant)
+    days = [one for one in comparison.differences if one.variant == variant]
+    whole = next(one for one in comparison.totals if one.variant == variant)
+    changed = changed_days(days)
+    count = len(days)
+    limit = limit_words(comparison, variant)
+    if not changed:
+        tail = f": {limit}" if limit else ""
+        owned = (
+            f"; owning it costs {usd_text(year.ownership_cents)} USD a year" if year.ownership_cents > 0 else ""
+        )
+        return (
+            f"No: {variant} hauls no more and saves no trip on any of {count} days{tail}{owned}{_unpriced(year)}."
+        )
+    rest = f" On the other days the limit is: {limit}." if limit else ""
+    saved = f"{variant} {work_saved(whole)} on {len(changed)} of {count} days"
+    return f"{'Yes' if year.pays else 'No'}: {saved}; {_money(year)}{_unpriced(year)}.{rest}"
+
+
+def changed_days(days: Sequence[Difference]) -> list[Difference]:
+    """The days on which the fleet hauls something else, or in another number of trips."""
+    return [one for one in days if not one.same_work]
+
+
+def work_saved(whole: Difference) -> str:
+    """``saves 2 to 3 trips and 4 outside hauls``."""
+    hauls = whole.outside_hauls
+    words = saves(whole.trips, "trip", "trips")
+    if not hauls:
+        return words
+    outside = f"{abs(hauls)} outside haul{'' if abs(hauls) == 1 else 's'}"
+    return (
+        f"{words} and {'saves ' if not words.startswith('saves') else ''}{outside}{'' if hauls > 0 else ' more'}"
+    )
+
+
+def _money(year: Yearly) -> str:
+    saving = f"{usd_text(year.saving_cents)} USD a year"
+    owned = f"{usd_text(year.ownership_cents)} USD of ownership"
+    sure = year.confidence
+    between = f"{usd_text(sure.low_cents)} to {usd_text(sure.high_cents)}"
+    word = "more" if year.pays else "less"
+    net = f"{usd_text(abs(year.net_cents))} USD {word} than"
+    return f"that is {saving}, {net} {owned} ({CONFIDENCE_PCT} % of resampled histories: net {between})"
+
+
+def _unpriced(year: Yearly) -> str:
+    return "" if year.priced else "; some outside hauls have no price, so the money is not whole"
+
+
+def limit_words(comparison: Comparison, variant: str) -> str:
+    """What limits the days that the variant leaves as they are: ``trucks (18 days), weights (2 days)``."""
+    counts = tally(comparison.limits, variant)
+    ordered = sorted(counts, key=lambda limit: (-counts[limit], limit))
+    return ", ".join(f"{limit_name(one)} on {counts[one]} day{'' if counts[one] == 1 else 's'}" for one in ordered)
+
+
+def limit_name(limit: Resources) -> str:
+    """A limit for people."""
+    if not limit:
+        return NOTHING
+    return _TOGETHER.get(limit, " together with ".join(limit))
