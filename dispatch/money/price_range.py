@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 
 MILLION = 1_000_000
 Whole = NDArray[np.int64]
+_GREATEST = 2**62
+"""Cents x millionths must stay within 64 bits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,8 @@ def _spreads(parts: Sequence[PricePart]) -> dict[str, Spread]:
             raise ValueError(f"two tolerances for {part.spread.name}")
         if not (0 <= part.spread.under_pct <= 100 and part.spread.over_pct >= 0):
             raise ValueError(f"a tolerance of {part.spread.name} is negative or more than everything")
+        if part.cents * _most(part.spread) > _GREATEST:
+            raise ValueError(f"{part.name} is too much money to simulate: {part.cents} cents")
     return found
 
 

@@ -23,6 +23,7 @@ from dispatch.money.lines import (
     unit_prices,
 )
 from dispatch.money.mark_ups import Addition, MarkUp, PriceRules, price_cents
+from tests.dispatch.money.random_bids import random_bid
 
 DOZER = Rider("dozer", 30_000, 400, 180)
 ROLLER = Rider("roller", 10_000, 400, 180)
@@ -100,36 +101,6 @@ def test_what_cannot_be() -> None:
 
 def test_an_empty_bid_costs_nothing() -> None:
     assert price_bid([], [], ShareRule.WEIGHT_MILES, replace(RULES, minimum_cents=5)).price_cents == 0
-
-
-def random_bid(dice: Random) -> tuple[list[BidItem], list[PricedTrip], PriceRules]:
-    """Up to 25 machines in three phases, all in and most out, up to four on a trip; any rules."""
-    items = [
-        BidItem(f"m{n}", dice.choice(["one", "two", "three"]), n // 2, dice.choice([0, dice.randrange(500_000)]))
-        for n in range(dice.randint(1, 25))
-    ]
-    trips = []
-    for way in Way:
-        names = [item.name for item in items if way is Way.IN or dice.random() < 0.8]
-        while names:
-            many = dice.randint(1, 4)
-            riders = tuple(
-                Rider(
-                    name, dice.choice([0, dice.uniform(500, 90_000)]), dice.randrange(3_000), dice.randrange(500)
-                )
-                for name in names[:many]
-            )
-            names = names[many:]
-            costs = (dice.choice([0, dice.randrange(5_000_000)]) for _ in range(4))
-            trips.append(PricedTrip(f"{way} {len(trips)}", way, *costs, riders))
-    percents = [Decimal(dice.randrange(4_000)).scaleb(-2) for _ in range(3)]
-    rules = PriceRules(
-        tuple(map(MarkUp, (Addition.OVERHEAD, Addition.CONTINGENCY, Addition.PROFIT), percents)),
-        dice.choice([1, 100]),
-        dice.choice([0, dice.randrange(2_000_000)]),
-        dice.choice([1, 100, 500, 2_500, 10_000]),
-    )
-    return items, trips, rules
 
 
 @pytest.mark.parametrize("share_rule", ShareRule)

@@ -105,6 +105,7 @@ def test_no_tolerance_gives_the_price_itself(amounts: list[int], seed: int) -> N
         ([PricePart("a", 1, TIME), PricePart("b", 1, Spread("time", Decimal(1), Decimal(1)))], "two tolerances"),
         ([PricePart("a", 1, Spread("time", Decimal(101), Decimal(1)))], "more than everything"),
         ([PricePart("a", 1, Spread("time", Decimal(1), Decimal(-1)))], "negative"),
+        ([PricePart("a", 10**13, TIME)], "too much money"),
         ([PricePart("a", 1, TIME, ((Decimal(0), 2),))], "stated price"),
         ([PricePart("a", 1, TIME, ((Decimal("0.5"), 1),))], "start at 0"),
     ],
