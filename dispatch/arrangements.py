@@ -107,9 +107,11 @@ def _decks_agree(request: LoadRequest, on_neck: Sequence[int]) -> bool:
 
 
 def _facings(item: Item, pin: Pin) -> tuple[Facing, ...]:
+    return facings_of(item) if pin.facing is None else (pin.facing,)
+
+
+def facings_of(item: Item) -> tuple[Facing, ...]:
     """The facings worth trying: one is enough for an item that is the same both ways round."""
-    if pin.facing is not None:
-        return (pin.facing,)
     return item.facings[:1] if is_alike_both_ways(item) else item.facings
 
 

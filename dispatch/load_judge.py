@@ -25,6 +25,10 @@ from dispatch.units import SLACK_IN, SLACK_LB
 
 SiteLimits = tuple[float | None, float | None, float | None]
 """Longest rig, highest load and heaviest gross of a leg's two sites, the lower of each; None: no limit."""
+States = tuple[tuple[tuple[int, ...], SiteLimits], ...]
+"""Who is aboard on each leg, as places in the load order, and the leg's site limits."""
+RequestKey = tuple[int, tuple[int, ...], tuple[int, ...], States, tuple[Hashable, ...]]
+"""Load class, kinds in load order, unload order, states, pins."""
 Entry = tuple[Spot, Floats]
 """An item's places on a deck, and what it adds to every row there."""
 
@@ -67,12 +71,13 @@ class LoadJudge:
 
     # -- a request ------------------------------------------------------------------------------------------
 
-    def key(self, rig: Rig, request: LoadRequest) -> tuple[Hashable, ...]:
-        """Requests with equal keys have the same answer: class, kinds, unload order, states and pins."""
+    def key(self, rig: Rig, request: LoadRequest) -> RequestKey:
+        """Requests with equal keys have the same answer."""
         kinds, index = self.kinds, {h: i for i, h in enumerate(request.load_order)}
         items = tuple([kinds[h] for h in request.load_order])
         unload = tuple([index[h] for h in request.unload_order])
-        states = tuple([(tuple([index[h] for h in s.aboard]), self.site_limits(s)) for s in request.states])
+        place, limits = index.__getitem__, self.site_limits
+        states = tuple([(tuple(map(place, state.aboard)), limits(state)) for state in request.states])
         pins = tuple((index[p.haul], p.deck, p.facing, p.front_edge_in) for p in request.pins)
         return (self._class_of[rig.name], items, unload, states, pins)
 

@@ -2,6 +2,10 @@
 
 Every rule is written as "sum of contributions <= bound": a lower limit is negated. Contributions are worst
 cases, exact because each rule is linear in the item weights.
+
+As an item moves rearward each contribution only grows or only falls: a rule's worst case is the larger of two
+multiples of a coefficient that is linear in place, and what stands behind a hinge never gets less. The search for
+places relies on it, and on the former being convex in place.
 """
 
 from __future__ import annotations
@@ -23,6 +27,8 @@ from dispatch.settings import Settings
 from dispatch.units import SLACK_IN, SLACK_LB
 
 Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+Marks = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +44,12 @@ class Rows:
     per_inch: Floats
     bounds: Floats
     lifted: Floats
-    law: npt.NDArray[np.bool_]
+    law: Marks
+
+    @property
+    def slopes(self) -> Floats:
+        """Pounds a pound and inch of every row; 0 for those that are not linear in place."""
+        return np.concatenate([self.per_inch, [0.0, 0.0]])
 
 
 def rows_of(rig: Rig, settings: Settings, rules: Sequence[LoadRule], target: float | None = None) -> Rows:
