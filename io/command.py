@@ -144,6 +144,49 @@ def check(
 
 
 @app.command()
+def price(
+    inputs: Inputs,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Price workbook to write (.xlsx).")
+    ] = None,
+    json: Annotated[
+        Path | None, typer.Option("--json", metavar="FILE", help="Write the price as JSON (also).")
+    ] = None,
+    bid: Annotated[
+        str, typer.Option("--bid", metavar="NAME", help="Which bid, when Mobilisation holds several.")
+    ] = "",
+    variant: Annotated[
+        str,
+        typer.Option("--variant", metavar="NAME", help="Which fleet; default: the first row of Variants."),
+    ] = "",
+    time_limit: Annotated[
+        float | None,
+        typer.Option(min=0.1, metavar="SECONDS", help="Longest search a plan; default: Settings, Time limit (s)."),
+    ] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of the search and of the range.")] = 0,
+    force: Force = False,
+    quiet: Quiet = False,
+) -> None:
+    """Price a bid: moving its machines in and out.
+
+    Plans the fewest legal trips of every phase on the own rigs, prices each, asks the outside haulier's table,
+    and shows the price by line with every assumption.
+
+    Example: haulday price fleet.xlsx bid.xlsx -o price.xlsx
+    """
+    if output is None and json is None:
+        words = "nothing to write: give -o price.xlsx or --json price.json"
+        raise typer.BadParameter(words, param_hint="-o")
+    _need_suffix(output, ".xlsx", "-o")
+    with _stoppable():
+        from dispatch.io.run_price import PriceRequest, run_price  # noqa: PLC0415 - see the module's docstring
+
+        files = (tuple(inputs), output, json)
+        request = PriceRequest(*files, bid, variant, time_limit, seed, force=force, quiet=quiet)
+        raise typer.Exit(run_price(request))
+
+
+@app.command()
 def template(
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Workbook to write (.xlsx).")],
     demo: Annotated[bool, typer.Option("--demo", help="With the rows of an invented morning.")] = False,

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dispatch.io.cells import folded
 from dispatch.io.layout_columns import Sheet
+from dispatch.io.layout_fees import ESCORTS, PERMIT_FEES
 from dispatch.io.layout_fleet import TRAILERS, TRUCKS
 from dispatch.io.layout_hand_loads import LOADS
 from dispatch.io.layout_loads import ITEMS, MOVES
+from dispatch.io.layout_mobilisation import MOBILISATION
 from dispatch.io.layout_outside_haul import OUTSIDE_HAUL
 from dispatch.io.layout_places import DISTANCES, SITES
+from dispatch.io.layout_rates import RATES
 from dispatch.io.layout_rigs import RIGS
 from dispatch.io.layout_settings import LIMITS, SETTING_ROWS, SETTINGS
 from dispatch.io.layout_tickets import TICKETS
@@ -16,12 +19,16 @@ from dispatch.io.layout_variants import VARIANTS
 
 __all__ = [
     "DISTANCES",
+    "ESCORTS",
     "IGNORED_SHEETS",
     "ITEMS",
     "LIMITS",
     "LOADS",
+    "MOBILISATION",
     "MOVES",
     "OUTSIDE_HAUL",
+    "PERMIT_FEES",
+    "RATES",
     "RIGS",
     "SETTINGS",
     "SETTING_ROWS",
@@ -46,6 +53,10 @@ SHEETS: tuple[Sheet, ...] = (
     LOADS,
     TICKETS,
     VARIANTS,
+    MOBILISATION,
+    RATES,
+    PERMIT_FEES,
+    ESCORTS,
     OUTSIDE_HAUL,
     SETTINGS,
     LIMITS,

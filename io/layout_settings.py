@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dispatch.io.layout_bid_settings import BID_SETTINGS
 from dispatch.io.layout_columns import (
     Column,
     Reads,
@@ -163,6 +164,7 @@ SETTING_ROWS: tuple[Column, ...] = (
         value=_DEFAULT.tape_tolerance_in,
         usual=(0, 6),
     ),
+    *BID_SETTINGS,
     one_of("Weight unit of the output", ("lb", "kg"), "Unit of weights in the schedule.", value="lb"),
     one_of("Distance unit of the output", ("mi", "km"), "Unit of road distances in the schedule.", value="mi"),
 )

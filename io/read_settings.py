@@ -35,13 +35,17 @@ class Changed:
 
 @dataclass(frozen=True, slots=True)
 class DaySettings:
-    """Settings and rule set with what was changed; ``rows`` by setting name, for addresses."""
+    """Settings and rule set with what was changed; ``rows`` by setting name, for addresses.
+
+    ``values``: every row of Settings in canonical units, for those that belong to no day.
+    """
 
     settings: Settings
     rules: RuleSet
     changed: tuple[Changed, ...]
     changed_limits: tuple[Changed, ...]
     rows: Mapping[str, Row]
+    values: Mapping[str, Any]
 
 
 _BY_KEY = {row.key: row for row in SETTING_ROWS}
@@ -56,7 +60,7 @@ def read_settings(
     overrides, changed_limits = _overrides(limit_tables, settings.jurisdiction, findings)
     rules = load_rule_set(settings.jurisdiction, overrides)
     changed = tuple(_changed(column, values) for column in SETTING_ROWS if _differs(column, values))
-    return DaySettings(settings, rules, changed, changed_limits, rows)
+    return DaySettings(settings, rules, changed, changed_limits, rows, values)
 
 
 def _setting_values(tables: Iterable[Table], findings: Findings) -> tuple[dict[str, Any], dict[str, Row]]:

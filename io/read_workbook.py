@@ -23,6 +23,8 @@ from dispatch.io.input_files import Source, read_files
 from dispatch.io.input_problems import Findings, InputProblem, Where
 from dispatch.io.layout_columns import Sheet
 from dispatch.io.move_days import fill_days, same_day, wanted_day
+from dispatch.io.read_bid_terms import read_bid_terms
+from dispatch.io.read_bids import note_no_bid, read_bids
 from dispatch.io.read_fleet import (
     end_means_yard,
     name_drivers_alike,
@@ -47,6 +49,8 @@ from dispatch.cross_check import cross_check, move_faults, rig_faults, site_faul
 from dispatch.fleet import Trailer, Truck
 from dispatch.hand_loads import HandLoad
 from dispatch.items import Item
+from dispatch.mobilisation.bid import Bid
+from dispatch.mobilisation.bid_terms import BidTerms
 from dispatch.problem import Fault, Problem
 from dispatch.tickets import Ticket
 
@@ -63,6 +67,10 @@ _ROW_SHEETS = (
     layout.LOADS,
     layout.TICKETS,
     layout.VARIANTS,
+    layout.MOBILISATION,
+    layout.RATES,
+    layout.PERMIT_FEES,
+    layout.ESCORTS,
     layout.OUTSIDE_HAUL,
 )
 
@@ -80,19 +88,22 @@ class InputResult:
     loads: tuple[HandLoad, ...] = ()
     tickets: tuple[Ticket, ...] = ()
     history: History | None = None
+    bids: tuple[Bid, ...] = ()
+    terms: BidTerms | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What of the input is wanted: one day under one variant (empty: the only day, the first variant), or all.
 
-    Without ``need_moves`` the sheet Moves may be missing or empty.
+    Without ``need_moves`` the sheet Moves may be missing or empty; with ``bids`` there must be one to price.
     """
 
     day: str = ""
     variant: str = ""
     all_days: bool = False
     need_moves: bool = True
+    bids: bool = False
 
 
 def read_inputs(
@@ -121,6 +132,7 @@ def read_inputs(
     problem = _checked(ours, day, findings)
     loads = hand_loads(ours[layout.LOADS.name], problem, _idle_rigs(rows, ours), findings)
     tickets = _weighed(ours, problem, day, findings)
+    bids, terms = _bids(ours, problem, day, grids, findings) if wanted.bids else ((), None)
     problems = findings.problems()
     return InputResult(
         problem=None if problems else problem,
@@ -132,7 +144,19 @@ def read_inputs(
         loads=loads,
         tickets=tickets,
         history=None if problems else history,
+        bids=bids,
+        terms=terms,
     )
+
+
+def _bids(
+    rows: Rows, problem: Problem, day: DaySettings, grids: Sequence[Grid], findings: Findings
+) -> tuple[tuple[Bid, ...], BidTerms]:
+    """The bids and what they are priced by; no bid at all is a problem."""
+    files = ", ".join(dict.fromkeys(grid.file for grid in grids)) or "input"
+    bids = read_bids(rows[layout.MOBILISATION.name], problem, findings)
+    note_no_bid(rows[layout.MOBILISATION.name], files, findings)
+    return bids, read_bid_terms(dict(rows), bids, day, files, findings)
 
 
 def _chosen(

@@ -43,7 +43,7 @@ def write_summary(sheet: Worksheet, report: Report, used: Used, units: OutputUni
     styles.put(sheet.cell(2, 1), answer(report), font=styles.SECTION)
     row = 4
     for title, lines in sections(report, used, units):
-        row = _section(sheet, row, title, lines)
+        row = write_section(sheet, row, title, lines)
     sheet.freeze_panes = "A2"
     styles.print_landscape(sheet, metric=units.metric_distance)
 
@@ -194,7 +194,7 @@ def _used_lines(report: Report, used: Used) -> Iterable[Line]:
         yield "Settings", "all default", ""
 
 
-def _section(sheet: Worksheet, first: int, title: str, lines: Sequence[Line]) -> int:
+def write_section(sheet: Worksheet, first: int, title: str, lines: Sequence[Line]) -> int:
     """Write a section from row ``first`` on; gives the row where the next one starts."""
     for column in (1, 2, 3):
         sheet.cell(first, column).fill = styles.SECTION_FILL

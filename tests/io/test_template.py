@@ -235,6 +235,17 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Trailer (lb); Items on deck; Scale tolerance",
         "Variants": "Variant; Description; Ownership per year (USD); Price (USD); Life (years); Salvage (%)=0; "
         "Interest (%)=0; Licence-insurance-tax per year (USD)=0; Days per year=250",
+        "Mobilisation": "Bid; Item; Kind; Quantity=1; From; To; Out to; Phase=1; In by; Out after; Standby "
+        "days=0; Permit; Weight (lb); Weight basis=estimate; Length (ft); Width (ft); Height "
+        "(ft); Contact type=tracks; Loads by=drives on",
+        "Rates": "Rate; Value; Unit; Source; Date",
+        "Permit fees": "Permit; Amount (USD); Each=trip; Per miles (mi); Started=no; Tons over (lb)=0; Over "
+        "weight (lb); Up to weight (lb); Over axles; Up to axles; Over distance (mi); Up to "
+        "distance (mi); Over width (ft); Up to width (ft); Over height (ft); Up to height (ft); "
+        "Over length (ft); Up to length (ft); Over group axles; Up to group axles; Over group "
+        "over (lb); Up to group over (lb); Source; Date",
+        "Escorts": "Escort; Over width (ft); Over height (ft); Over length (ft); Vehicles=1; Per hour "
+        "(USD/h); Per mile (USD/mi); Minimum (USD); Source; Date",
         "Outside haul": "Up to weight (lb); Up to distance (mi); Price per trip (USD); Per mile (USD/mi); "
         "Minimum (USD)",
         "Settings": "Setting; Value; Note",
@@ -280,6 +291,19 @@ def test_every_setting_of_the_contract_is_declared_with_its_default() -> None:
         "Coupler share most, fifth wheel (%)": "100",
         "Rolling resistance, wheels": "0.1",
         "Rolling resistance, tracks": "0.25",
+        "Rates stale after (days)": "180",
+        "Price rounding (USD)": "1",
+        "Unit price rounding (USD)": "0.01",
+        "Share of trips": "weight-miles",
+        "Most days a phase": "5",
+        "Pay schedule": "lesser of two shares",
+        "Contract sum (USD)": "not known: neither is worked out",
+        "Kind of work": "other",
+        "Hours over (%)": "20",
+        "Hours under (%)": "5",
+        "Estimated miles over (%)": "15",
+        "Estimated miles under (%)": "5",
+        "Draws of the range": "10000",
         "Weight unit of the output": "lb",
         "Distance unit of the output": "mi",
         "Most items on a trip": "5",
