@@ -69,7 +69,7 @@ def play_first_plan(problem: Problem, limit_s: float) -> Played:
         problem, time_limit_s=limit_s or None, on_progress=recorder, should_stop=lambda: recorder.has_plan
     )
     verify(problem, plan)
-    return Played(plan, first_s=time.perf_counter() - recorder.started)
+    return Played(plan, first_s=time.perf_counter() - recorder.started if recorder.has_plan else None)
 
 
 def play_first_fit(problem: Problem, limit_s: float) -> Played:

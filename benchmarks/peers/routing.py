@@ -8,10 +8,12 @@ axles, balance or what stands where; ``repair`` has the calculator look at its p
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+import numpy.typing as npt
 from ortools.constraint_solver import pywrapcp, routing_enums_pb2
 
 from benchmarks.peers.routes import Day, Routes, Tasks, trip_of
@@ -19,6 +21,7 @@ from dispatch.fleet import Rig
 from dispatch.plan import Action, Task
 
 DAY_MIN = 24 * 60
+Ints = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,8 @@ class Model:
         self.moves, self.rigs = problem.moves, problem.rigs
         self.yards = list(dict.fromkeys(place for rig in self.rigs for place in (rig.yard, rig.end)))
         self.sites = [site for move in self.moves for site in (move.origin, move.destination)] + self.yards
+        node = np.arange(len(self.sites))
+        self.loads, self.unloads = ((node < 2 * len(self.moves)) & (node % 2 == kind) for kind in (0, 1))
         ends = [[2 * len(self.moves) + self.yards.index(getattr(rig, end)) for rig in self.rigs] for end in _ENDS]
         self.manager = pywrapcp.RoutingIndexManager(len(self.sites), len(self.rigs), *ends)
         self.routing = pywrapcp.RoutingModel(self.manager)
@@ -89,29 +94,26 @@ class Model:
         self._pairs()
         self._one_loading_phase()
 
-    def _loads(self, node: int) -> bool:
-        return node < 2 * len(self.moves) and node % 2 == 0
+    def _roads(self, road: Callable[[str, str], int]) -> Ints:
+        """A figure of the road between any two nodes, worked out once for any two sites."""
+        names = list(dict.fromkeys(self.sites))
+        table = np.array([[road(a, b) for b in names] for a in names], dtype=np.int64)
+        place = [names.index(site) for site in self.sites]
+        return table[np.ix_(place, place)]
 
-    def _unloads(self, node: int) -> bool:
-        return node < 2 * len(self.moves) and node % 2 == 1
-
-    def _matrix(self, value: Any) -> int:
-        nodes = range(len(self.sites))
-        return int(self.routing.RegisterTransitMatrix([[value(a, b) for b in nodes] for a in nodes]))
+    def _evaluator(self, matrix: Ints) -> int:
+        return int(self.routing.RegisterTransitMatrix(matrix.tolist()))
 
     def _costs(self) -> None:
         """Miles by the rig's rate; a trip begins on every road from an empty deck to a pickup."""
+        tenths = self._roads(self.day.travel.tenths)
+        begins = self.weights.trip * np.outer(~self.loads, self.loads)
         evaluators: dict[float, int] = {}
         for number, rig in enumerate(self.rigs):
             rate = rig.cost_per_mile_usd
             if rate not in evaluators:
-                evaluators[rate] = self._matrix(lambda a, b, rate=rate: self._road_cents(a, b, rate))
+                evaluators[rate] = self._evaluator(np.rint(10 * rate * tenths).astype(np.int64) + begins)
             self.routing.SetArcCostEvaluatorOfVehicle(evaluators[rate], number)
-
-    def _road_cents(self, a: int, b: int, rate: float) -> int:
-        begins = self._loads(b) and not self._loads(a)
-        miles = self.day.travel.tenths(self.sites[a], self.sites[b])
-        return round(10 * rate * miles) + (self.weights.trip if begins else 0)
 
     def _capacities(self) -> None:
         problem = self.day.problem
@@ -133,8 +135,7 @@ class Model:
 
     def _times(self) -> None:
         """Cumulated: the start of work at a node. Paid minutes cost by the rig's rate, overtime more."""
-        evaluator = self._matrix(self._minutes)
-        self.routing.AddDimension(evaluator, DAY_MIN, DAY_MIN, False, "time")
+        self.routing.AddDimension(self._evaluator(self._minutes()), DAY_MIN, DAY_MIN, False, "time")
         dimension = self.routing.GetDimensionOrDie("time")
         for number, move in enumerate(self.moves):
             self._window(dimension, 2 * number, move.ready_min, None, move.load_min)
@@ -150,13 +151,16 @@ class Model:
                 more = round(minute * (rig.overtime_factor - 1))
                 dimension.SetSoftSpanUpperBoundForVehicle(pywrapcp.BoundCost(rig.overtime_after_min, more), number)
 
-    def _minutes(self, a: int, b: int) -> int:
-        loaded = self._loads(a) or (self._unloads(a) and self._unloads(b))
-        work = 0
-        if a < 2 * len(self.moves):
-            move = self.moves[a // 2]
-            work = move.load_min if self._loads(a) else move.unload_min
-        return work + self.day.travel.minutes(self.sites[a], self.sites[b], loaded=loaded)
+    def _minutes(self) -> Ints:
+        """Work at a node and the road from there: loaded after a pickup, and from drop to drop."""
+        work = np.array([minutes for move in self.moves for minutes in (move.load_min, move.unload_min)])
+        minutes = self.day.travel.minutes
+        loaded = self._roads(lambda a, b: minutes(a, b, loaded=True))
+        empty = self._roads(lambda a, b: minutes(a, b, loaded=False))
+        aboard = self.loads[:, None] | np.outer(self.unloads, self.unloads)
+        return (
+            np.where(aboard, loaded, empty) + np.append(work, np.zeros(len(self.yards), dtype=np.int64))[:, None]
+        )
 
     def _window(self, dimension: Any, node: int, ready: int | None, due: int | None, work: int) -> None:
         site = self.day.problem.sites[self.sites[node]]
@@ -190,7 +194,7 @@ class Model:
         """Nothing comes on after something came off, until the deck is empty."""
         indices = range(self.routing.Size() + len(self.rigs))
         nodes = [self.manager.IndexToNode(index) for index in indices]
-        loads = [int(self._loads(node)) for node in nodes]
+        loads = [int(self.loads[node]) for node in nodes]
         count = self.routing.GetDimensionOrDie("count")
         for number in range(len(self.moves)):
             index = self.manager.NodeToIndex(2 * number + 1)
@@ -205,7 +209,7 @@ class Model:
             while not self.routing.IsEnd(index):
                 node = self.manager.IndexToNode(index)
                 if node < 2 * len(self.moves):
-                    action = Action.LOAD if self._loads(node) else Action.UNLOAD
+                    action = Action.LOAD if self.loads[node] else Action.UNLOAD
                     aboard += 1 if action is Action.LOAD else -1
                     trip.append(Task(action, node // 2))
                     if not aboard:
