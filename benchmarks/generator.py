@@ -27,7 +27,8 @@ SEEDS = range(10)
 NARROW_IN = 720.0
 """Longest rig that gets into a narrow site."""
 BATCHES = (1, 1, 2, 2, 3, 4)
-LATITUDE, LONGITUDE = 41.2, -98.8
+LATITUDE, LONGITUDE, SPREAD_DEG = 41.2, -98.8, 0.3
+"""The middle of the county, and how far sites lie from it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +44,9 @@ class Size:
         return 1 if self.rigs < 8 else 2 if self.rigs < 16 else 3 if self.rigs < 30 else 4
 
     @property
-    def spread_deg(self) -> float:
-        """How far sites lie from the middle of the county, degrees."""
-        return 0.27 if self.rigs < 16 else 0.3
+    def shift_min(self) -> int:
+        """Minutes of a shift: longer where there are more moves a rig."""
+        return 570 if self.rigs < 16 else 630
 
     def __str__(self) -> str:
         return f"{self.moves}/{self.rigs}"
@@ -70,7 +71,7 @@ class Tightness:
 
 
 LOOSE = Tightness("loose", 0.4, (180, 240, 300))
-TIGHT = Tightness("tight", 0.85, (45, 60, 90, 120))
+TIGHT = Tightness("tight", 0.9, (30, 45, 60, 90))
 
 
 def tightness_of(seed: int) -> Tightness:
@@ -120,7 +121,7 @@ class Drawing:
         hours = self.rng.random() < 0.7
         return self._site(
             f"job {number}",
-            self.size.spread_deg,
+            SPREAD_DEG,
             opens_min=self.rng.choice([360, 390, 420]) if hours else None,
             closes_min=self.rng.choice([930, 990, 1_050]) if hours else None,
             longest_rig_in=NARROW_IN if self.rng.random() < 0.08 else None,
@@ -131,8 +132,9 @@ class Drawing:
         """The rigs take turns with the yards and begin at two hours; of a kind every third trailer is heavier."""
         yard = self.yards[number % len(self.yards)].name
         start = 330 if number // len(self.yards) % 2 else 360
+        end = start + self.size.shift_min
         heavier = float(self.rng.choice([0, 0, 300]))
-        return kind.rig(f"rig {number + 1}", heavier, yard=yard, shift_start_min=start, shift_end_min=start + 570)
+        return kind.rig(f"rig {number + 1}", heavier, yard=yard, shift_start_min=start, shift_end_min=end)
 
     def _batch(self, number: int, count: int) -> list[Move]:
         """Moves over one road in one window, give or take."""

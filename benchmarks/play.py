@@ -28,7 +28,7 @@ def play(size: Size, seed: int, method: str, limit_s: float) -> dict[str, Any]:
     problem = day(size, seed)
     started = time.perf_counter()
     played = METHODS[method](problem, limit_s)
-    seconds, peak_mb = time.perf_counter() - started, peak_memory_mb()
+    seconds, used = time.perf_counter() - started, resource.getrusage(resource.RUSAGE_SELF)
     record: dict[str, Any] = {
         "size": str(size),
         "seed": seed,
@@ -37,7 +37,8 @@ def play(size: Size, seed: int, method: str, limit_s: float) -> dict[str, Any]:
         "method": method,
         "limit_s": limit_s,
         "seconds": round(seconds, 3),
-        "peak_mb": round(peak_mb, 1),
+        "cpu_s": round(used.ru_utime + used.ru_stime, 3),
+        "peak_mb": round(peak_memory_mb(used), 1),
         "first_s": None if played.first_s is None else round(played.first_s, 3),
         "bounds": dict(played.bounds),
         "events": played.events,
@@ -66,10 +67,9 @@ def judged_routes(problem: Problem, routes: Routes) -> dict[str, Any]:
     }
 
 
-def peak_memory_mb() -> float:
-    """The most memory that this process has held, MB of 1,048,576 bytes."""
-    per_mb = 1024 if sys.platform == "linux" else 1024 * 1024
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / per_mb
+def peak_memory_mb(used: resource.struct_rusage) -> float:
+    """The most memory that a process has held, MB of 1,048,576 bytes."""
+    return used.ru_maxrss / (1024 if sys.platform == "linux" else 1024 * 1024)
 
 
 def main() -> None:
