@@ -83,7 +83,24 @@ class Draft:
             if not self.clash([*others, column]):
                 yield steps, column
 
+    def append(self, offer: Offer) -> bool:
+        """Puts a trip whose load is known at the end of the first day that has time for it; says whether one had."""
+        trip, rules, group = offer.trip, self.rules, self.groups[offer.group]
+        for copy in range(group.count if trip.load is not None and not self.hauled & trip.units else 0):
+            key = (offer.group, copy)
+            old = self.steps.get(key, ())
+            steps = (*old, Step(offer.rig, trip, from_yard=not old or old[-1].rig != offer.rig))
+            column = work_out(rules, group, steps) if self._in_sequence([step.trip for step in steps]) else None
+            others = [day for other, day in self.columns.items() if other != key]
+            if column is not None and not self.clash([*others, column]):
+                self.steps[key], self.columns[key] = steps, column
+                self.hauled |= trip.units
+                return True
+        return False
+
     def _in_sequence(self, trips: Sequence[Candidate]) -> bool:
+        if not any(self.after):
+            return True
         done = 0
         for trip in trips:
             for unit, later in enumerate(self.after):

@@ -97,7 +97,7 @@ class Packer:
 
     def _refuse(self, patterns: Iterable[Pattern]) -> bool:
         """Takes the illegal loads out; says whether there were any."""
-        illegal = []
+        illegal: list[Pattern] = []
         for pattern in dict.fromkeys(patterns):
             if self.limits.over():
                 break

@@ -79,7 +79,8 @@ class _Run:
         self.missed = 0.0
 
     def all_kinds(self) -> Worth:
-        found, most = [], self.above
+        found: list[tuple[float, Pattern]] = []
+        most = self.above
         for kind in np.flatnonzero(self.kinds.counts > 0):
             self.best, self.best_value, self.spent = (), self.above, 0
             if (self.kinds.sizes[kind] <= self.kinds.room).all():

@@ -134,22 +134,29 @@ def _days(
     limits: Limits,
     clash: Callable[[Sequence[Column]], bool],
 ) -> tuple[Column, ...]:
-    """Rigs' days that make all the trips, long ones put in first; none where one finds no place."""
+    """Rigs' days that make all the trips, long ones put in first, at the end of a day where there is time.
+
+    None where a trip finds no place at all.
+    """
     draft = Draft(day.rules, day.groups, day.after, clash)
-    offers = [_offers(trips, units) for units in loads]
+    offers = [_offers(day, trips, units) for units in loads]
     offers.sort(key=lambda own: -min((offer.trip.block.duration for offer in own), default=0))
     for own in offers:
-        if limits.over() or not any(draft.insert(offer) for offer in own):
+        if limits.over():
+            return ()
+        if not any(draft.append(offer) for offer in own) and not any(draft.insert(offer) for offer in own):
             return ()
     return draft.days()
 
 
-def _offers(trips: DayTrips, units: Sequence[Unit]) -> list[Offer]:
-    """The load on every rig that may legally carry it."""
+def _offers(day: PlanningDay, trips: DayTrips, units: Sequence[Unit]) -> list[Offer]:
+    """The load on every rig that may legally carry it, rigs that cost least by the hour first."""
+    rates = [[(rig.cost_per_hour_usd, rig.cost_per_mile_usd) for rig in group.rigs] for group in day.groups]
     judged = {id(stock): stock.best_of(units) for stock in trips.stocks}
-    return [
+    offers = [
         Offer(group, rig, trip, stock)
         for group, by_rig in enumerate(trips.by_group)
         for rig, stock in enumerate(by_rig)
         if (trip := judged[id(stock)]) is not None
     ]
+    return sorted(offers, key=lambda offer: rates[offer.group][offer.rig])

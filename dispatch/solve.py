@@ -126,11 +126,12 @@ class Search:
         self.limits.tell("trips of single items")
         units = len(self.day.shape.units)
         alone = find_trips(self.day, TripBudget(sets=units, stop=self.limits.over))
-        self._construct(alone)
         self.limits.begin_stage(SHARE_FOR_TRIPS)
         packed = pack_shuttle(self.day, alone, self.limits, self._clash)
         if self._packing_is_best(packed):
             return
+        self.limits.begin_stage(1.0)
+        self._construct(alone)
         self.limits.tell("candidate trips")
         self.limits.begin_stage(SHARE_FOR_TRIPS)
         trips = find_trips(self.day, TripBudget(stop=self.limits.over))

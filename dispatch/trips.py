@@ -187,6 +187,8 @@ def sets_of_units(
                 return
             seen += 1
             yield members
+        if seen >= budget.sets:
+            return
         layer = list(_grown(book, placer, rig, layer, able))
 
 

@@ -29,6 +29,7 @@ SOLVER_MODULES = {
         "cp_solver",
         "highs",
         "master",
+        "packing",
         "schedule_model",
         "shared_clock",
         "shared_gear",
