@@ -31,6 +31,8 @@ RequestKey = tuple[int, tuple[int, ...], tuple[int, ...], States, tuple[Hashable
 """Load class, kinds in load order, unload order, states, pins."""
 Entry = tuple[Spot, Floats]
 """An item's places on a deck, and what it adds to every row there."""
+Tables = dict[tuple[int, str, Deck, Facing], Entry | None]
+"""By load class, item, deck and facing; None: it has no place there."""
 
 
 def load_class(rig: Rig) -> Hashable:
@@ -54,7 +56,7 @@ class LoadJudge:
         self._comes_on: dict[tuple[int, int], bool] = {}
         self._secure: dict[tuple[int, tuple[str, ...]], bool] = {}
         self._sites: dict[tuple[str, str], SiteLimits] = {}
-        self._tables: dict[tuple[int, str, Deck, Facing], Entry | None] = {}
+        self._tables: Tables = {}
         for rig in problem.rigs:
             self._class_of[rig.name] = self._classes.setdefault(load_class(rig), len(self._classes))
 
@@ -193,16 +195,19 @@ class LoadJudge:
             self._compact[number] = compact(rows_of(rig, settings, self.class_rules(rig)))
         return self._compact[number]
 
-    def table(self, rig: Rig, item: Item, deck: Deck, facing: Facing, rows: Rows, keep: bool) -> Entry | None:
-        """The item's places and contributions; None: no place. ``keep``: the rows are the rig's own."""
+    def table(
+        self, rig: Rig, item: Item, deck: Deck, facing: Facing, rows: Rows, tables: Tables | None = None
+    ) -> Entry | None:
+        """The item's places and contributions; None: it has no place there.
+
+        ``tables``: the memory of rows that are not the rig's own (limits with a target).
+        """
+        known = self._tables if tables is None else tables
         key = (self._class_of[rig.name], item.name, deck, facing)
-        if keep and key in self._tables:
-            return self._tables[key]
-        place = spot(rig, self.problem.settings, item, deck, facing)
-        entry = None if place is None else (place, contributions(rig, rows, item, place))
-        if keep:
-            self._tables[key] = entry
-        return entry
+        if key not in known:
+            place = spot(rig, self.problem.settings, item, deck, facing)
+            known[key] = None if place is None else (place, contributions(rig, rows, item, place))
+        return known[key]
 
 
 def last_place(rig: Rig, place: Spot, longest_in: float) -> int:

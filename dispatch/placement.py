@@ -8,7 +8,7 @@ the largest least margin: the smallest greatest use over the rules that depend o
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from dispatch.arrangements import Arrangement
 from dispatch.arrangements import DeckState as DeckState
@@ -20,10 +20,13 @@ from dispatch.checks import Check
 from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
 from dispatch.legality import (
+    deck_rating_checks,
+    evaluate,
     leg_checks,
     rig_length_in,
+    stand,
 )
-from dispatch.load_judge import Entry, LoadJudge, RequestKey, last_place, load_class, over
+from dispatch.load_judge import Entry, LoadJudge, RequestKey, Tables, last_place, load_class, over
 from dispatch.load_tables import Floats, Rows, Spot
 from dispatch.moves import Haul
 from dispatch.placement_batch import decide, is_plain
@@ -31,6 +34,15 @@ from dispatch.placement_search import LegRows, Line, search
 from dispatch.plan import Leg, Placed
 from dispatch.problem import Problem
 from dispatch.units import SLACK_IN
+
+
+@dataclass(frozen=True, slots=True)
+class LegTerms:
+    """What a leg asks of the hauls aboard: the rig's greatest length, inches (None: no limit), rows' bounds."""
+
+    aboard: frozenset[int]
+    longest_in: float | None
+    bounds: Floats
 
 
 class Placer:
@@ -83,10 +95,11 @@ class Placer:
         # Halve the threshold while that finds a better load, then step just below the best until none is left.
         while True:
             target = (use + low) / 2 if use - low > 1 / 512 else use - 1e-7
-            better = self._first(rig, request, arrangements, waive, target)
+            number, better = self._first(rig, request, arrangements, waive, target) or (0, None)
             better_use = use if better is None else self._greatest_use(rig, request, better)
             if better is not None and better_use < use:
                 best, use = better, better_use
+                arrangements = arrangements[number:]  # those before have no place now, so none under less use
             elif use - low > 1 / 512:
                 low = target
             else:
@@ -102,7 +115,7 @@ class Placer:
         return self._too_long(rig, members) or self._too_heavy(rig, members)
 
     def room(self, rig: Rig) -> tuple[float, float]:
-        """What any load without a permit keeps within: pounds (high weights), inches with a gap after each item."""
+        """What any load without a permit keeps within: pounds (high weights), inches (a gap after each item)."""
         room_in = self._room_in(rig, with_neck=True) + self._problem.settings.gap_in
         return self._judge.limits(rig, None).heaviest_lb, room_in + SLACK_IN
 
@@ -137,9 +150,9 @@ class Placer:
         for waive in (False, True):
             if waive and not any(self._judge.waivable(state) for state in request.states):
                 break
-            placements = self._first(rig, request, arrangements, waive, None)
-            if placements is not None:
-                return Load(placements, self._permit_legs(rig, request, placements))
+            found = self._first(rig, request, arrangements, waive, None)
+            if found is not None:
+                return Load(found[1], self._permit_legs(rig, request, found[1]))
         return None
 
     def _first(
@@ -149,24 +162,29 @@ class Placer:
         arrangements: Sequence[Arrangement],
         waive: bool,
         target: float | None,
-    ) -> tuple[Placed, ...] | None:
-        """The first arrangement with a legal place; a ``target`` asks for no more use than that."""
+    ) -> tuple[int, tuple[Placed, ...]] | None:
+        """The first arrangement with a legal place, by number, and the places in load order.
+
+        A ``target`` asks for no more use than that.
+        """
         limits = self._judge.limits(rig, target)
         if not all(
             self._judge.state_ok(rig, state, limits, self._lifted(state, waive)) for state in request.states
         ):
             return None
+        tables: Tables | None = None if target is None else {}
+        terms = self._leg_terms(rig, request, waive, limits.rows)
         sizes: dict[tuple[object, ...], bool] = {}
-        for arrangement in arrangements:
+        for number, arrangement in enumerate(arrangements):
             decks = (*arrangement.hauls, *arrangement.decks)
             if decks not in sizes:
                 sizes[decks] = all(self._sizes_ok(rig, state, arrangement, waive) for state in request.states)
             if not sizes[decks]:
                 continue
-            placements = self._try(rig, request, arrangement, waive, limits.rows, target is None)
+            placements = self._try(rig, request, arrangement, terms, limits.rows, tables)
             if placements is not None:
                 by_haul = {placed.haul: placed for placed in placements}
-                return tuple(by_haul[h] for h in request.load_order)
+                return number, tuple(by_haul[h] for h in request.load_order)
         return None
 
     def _lifted(self, state: DeckState, waive: bool) -> bool:
@@ -179,16 +197,22 @@ class Placer:
         return self._judge.sizes_ok(rig, state.aboard, aboard, highest_in, self._lifted(state, waive))
 
     def _try(
-        self, rig: Rig, request: LoadRequest, arrangement: Arrangement, waive: bool, rows: Rows, keep: bool
+        self,
+        rig: Rig,
+        request: LoadRequest,
+        arrangement: Arrangement,
+        terms: Sequence[LegTerms],
+        rows: Rows,
+        tables: Tables | None,
     ) -> tuple[Placed, ...] | None:
         found = []
         for h, deck, facing in zip(arrangement.hauls, arrangement.decks, arrangement.facings, strict=True):
-            entry = self._judge.table(rig, self._problem.hauls[h].item, deck, facing, rows, keep)
+            entry = self._judge.table(rig, self._problem.hauls[h].item, deck, facing, rows, tables)
             pinned = None if entry is None else _pinned(*entry, request.pin(h).front_edge_in)
             if pinned is None:
                 return None
             found.append(pinned)
-        line = self._line(rig, request, arrangement, waive, rows, found)
+        line = self._line(rig, arrangement, terms, rows, found)
         edges = None if line is None else search(line)
         if edges is None:
             return None
@@ -199,27 +223,34 @@ class Placer:
             )
         )
 
+    def _leg_terms(self, rig: Rig, request: LoadRequest, waive: bool, rows: Rows) -> list[LegTerms]:
+        """What the legs ask, each different deck of items once."""
+        terms: dict[Hashable, LegTerms] = {}
+        for state in request.states:
+            lifted = self._lifted(state, waive)
+            longest_in = self._judge.longest_in(rig, self._judge.site_limits(state)[0], lifted)
+            aboard = frozenset(state.aboard)
+            terms[aboard, longest_in] = LegTerms(aboard, longest_in, rows.lifted if lifted else rows.bounds)
+        return list(terms.values())
+
     def _line(
         self,
         rig: Rig,
-        request: LoadRequest,
         arrangement: Arrangement,
-        waive: bool,
+        terms: Sequence[LegTerms],
         rows: Rows,
         found: Sequence[Entry],
     ) -> Line | None:
         """The arrangement's search, places cut by the overall length; None: it is over by itself."""
         spots = [place for place, _ in found]
         legs = []
-        for state in request.states:
-            lifted = self._lifted(state, waive)
-            aboard = tuple(i for i, h in enumerate(arrangement.hauls) if h in state.aboard)
-            longest_in = self._judge.longest_in(rig, self._judge.site_limits(state)[0], lifted)
-            cut = _cut_length(rig, spots, aboard, longest_in)
+        for leg in terms:
+            aboard = tuple([i for i, h in enumerate(arrangement.hauls) if h in leg.aboard])
+            cut = _cut_length(rig, spots, aboard, leg.longest_in)
             if cut is None:
                 return None
             spots = cut
-            legs.append(LegRows(aboard, rows.lifted if lifted else rows.bounds))
+            legs.append(LegRows(aboard, leg.bounds))
         tables = tuple(
             table[:, : new.last - old.first + 1] for new, (old, table) in zip(spots, found, strict=True)
         )
@@ -249,9 +280,18 @@ class Placer:
 
         Limits of law that a permit lifts count too: over the limit is over the limit, the less the better.
         """
-        names = {rule.name for rule in self._judge.class_rules(rig) if rule.depends_on_place} | {"Dovetail"}
-        legs = self.checks(rig, request, placements)
-        return max((check.use for leg in legs for check in leg if check.name in names), default=0.0)
+        rules = self._judge.class_rules(rig)
+        names = {rule.name for rule in rules if rule.depends_on_place}
+        placed_rules = [rule for rule in rules if rule.name in names]
+        by_haul = {placed.haul: placed for placed in placements}
+        greatest = 0.0
+        for state in request.states:
+            on_deck = stand(self._problem, rig, [by_haul[h] for h in state.aboard])
+            weights, cgs_in = [s.item.weight for s in on_deck], [s.cg_in for s in on_deck]
+            uses = [evaluate(rule, rig, weights, cgs_in).use for rule in placed_rules]
+            uses += [check.use for check in deck_rating_checks(rig, on_deck) if check.name == "Dovetail"]
+            greatest = max(greatest, *uses)
+        return greatest
 
 
 def _pinned(place: Spot, table: Floats, at_in: int | None) -> Entry | None:

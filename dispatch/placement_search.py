@@ -42,22 +42,20 @@ class Line:
 
 def search(line: Line) -> tuple[int, ...] | None:
     """Front edges (whole inches of each item's own deck), smallest first in line order; None: none exists."""
-    spots, legs = line.spots, line.legs
-    places = [s.last - s.first + 1 for s in spots]
-    low = np.array([s.first for s in spots])
-    start = np.cumsum([0, *places[:-1]]) - low
-    aboard = np.zeros((len(legs), len(spots)), np.bool_)
-    for number, leg in enumerate(legs):
-        aboard[number, list(leg.aboard)] = True
+    spots, rows, starts = line.spots, 0, []
+    for spot in spots:
+        starts.append(rows - spot.first)
+        rows += spot.last - spot.first + 1
+    low = np.array([spot.first for spot in spots])
     found = first_places(
         np.ascontiguousarray(np.concatenate(line.tables, axis=1).T),
         line.slopes,
-        start,
+        np.array(starts),
         np.array([_least_step(a, b, line.gap_in) for a, b in pairwise(spots)], np.int64),
         low,
-        np.array([s.last for s in spots]),
-        aboard,
-        np.array([leg.bounds for leg in legs]),
+        np.array([spot.last for spot in spots]),
+        np.array([[i in leg.aboard for i in range(len(spots))] for leg in line.legs]),
+        np.array([leg.bounds for leg in line.legs]),
     )
     return tuple(low.tolist()) if found else None
 

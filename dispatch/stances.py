@@ -43,7 +43,7 @@ def stances(judge: LoadJudge, rig: Rig, rows: Rows, items: Sequence[Item]) -> St
     for deck in decks:
         for number, item in enumerate(items):
             for which, facing in enumerate(facings_of(item)):
-                entry = judge.table(rig, item, deck, facing, rows, True)
+                entry = judge.table(rig, item, deck, facing, rows)
                 if entry is not None:
                     choices[deck][number, which] = len(spots)
                     spots.append(entry[0])
