@@ -52,7 +52,7 @@ def compare(records: Sequence[Record], size: str, limit_s: float, peer: str, pla
     for other in _of(records, size, peer, 0.0 if peer in WITHOUT_LIMIT else limit_s):
         mine = own.get(other["seed"])
         theirs = other.get(plan) or (other.get("stated") if plan == "score" else None)
-        if other["limit_s"] and other["seconds"] > LATE * other["limit_s"] + 1:
+        if other["limit_s"] and other.get("seconds", 0) > LATE * other["limit_s"] + 1:
             continue
         goals = None if mine is None else goals_of(mine)
         if goals is not None and theirs:

@@ -75,7 +75,11 @@ def commit() -> str:
     """The commit, with a plus where the product's files differ from it."""
     try:
         name = _git("rev-parse", "--short", "HEAD")
-        return name + ("+" if _git("status", "--porcelain", "--", "dispatch", "tests", "benchmarks/*.py") else "")
+        return name + (
+            "+"
+            if _git("status", "--porcelain", "--", "dispatch", "tests", "benchmarks/*.py", "benchmarks/peers")
+            else ""
+        )
     except (OSError, subprocess.CalledProcessError):
         return "unknown"
 

@@ -78,6 +78,9 @@ def about(records: Sequence[Record], stale: int) -> Iterator[str]:
     libraries = dict.fromkeys(", ".join(f"{k} {v}" for k, v in one["versions"].items()) for one in records)
     yield f"- Versions: {'; '.join(libraries)}"
     yield f"- Commits (+: files differed): {', '.join(dict.fromkeys(one['commit'] for one in records))}"
+    over = [one["seconds"] - one["limit_s"] for one in records if one["method"] == PRODUCT and "failed" not in one]
+    if over:
+        yield f"- The product ended at most {max(0.0, *over):.1f} s after its limit"
     if stale:
         yield f"- {stale} runs of days that are no longer drawn so are left out here"
     failed = [one for one in records if "failed" in one]

@@ -193,7 +193,13 @@ def test_the_page_is_whole() -> None:
     bare = {"left_out": 0, "trips": 5, "cents": 900, "loaded_tenths": 9, "empty_tenths": 3, "violations": 0}
     counted = {"legs": 8, "illegal_legs": 2, "trips": 5, "illegal_trips": 2}
     library = record("routing library", (0, 7, 1_100), bare=bare, illegal=counted, seconds=60.0)
-    records = [record(events=EVENTS), record("first plan", (0, 9, 2_000), limit_s=0.0, first_s=0.2), library]
+    ended = {"failed": "ended", "score": None, "seconds": None, "bounds": {}}
+    records = [
+        record(events=EVENTS),
+        record("first plan", (0, 9, 2_000), limit_s=0.0, first_s=0.2),
+        library,
+        {key: value for key, value in (record("monolith") | ended).items() if value is not None},
+    ]
     text = page(records, [])
     assert list(illegal(records)) == [("12/3", "60", "routing library", 1, 8, 2, 5, 2, "40%")]
     rows = [tuple(row) for row in means(records)]
@@ -201,6 +207,8 @@ def test_the_page_is_whole() -> None:
     assert {row[-1] for row in targets(records)} == {"yes", "**no**"}
     assert "No plan of any method contradicts a stated bound; the verifier accepts all 3 plans." in text
     assert "| 12/3 | 60 | routing library | 1 | 0 / 1 / 0 | 1 / 0 / 0 | 0 / 0 / 0 | 1 / 0 / 0 |" in text
+    assert "- FAILED: 12/3 seed 0, monolith, 60 s: ended" in text
+    assert "- The product ended at most 0.0 s after its limit" in text
     assert "**Contradictions:**" in page(records, ["something"])
 
 
