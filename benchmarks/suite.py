@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import signal
 import subprocess
 import sys
 from collections.abc import Iterator, Sequence
@@ -127,6 +128,8 @@ def arguments() -> argparse.Namespace:
 
 def main() -> None:
     """Plays, or reports."""
+    for stop in (signal.SIGINT, signal.SIGTERM):  # the run in hand ends too, in the background as well
+        signal.signal(stop, lambda *_: sys.exit("stopped; the same command goes on from here"))
     asked = arguments()
     if asked.report:
         stop_if(write_report(asked.record))
