@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dispatch.money.pay_schedule import pay_rules, payments
+from dispatch.money.pay_schedule import PayRule, PayStage, pay_rules, payments
 
 PAGE = (Path(__file__).parents[3] / "docs" / "limits-sources.md").read_text(encoding="utf-8")
 LESSER = pay_rules()["lesser of two shares"]
@@ -32,6 +33,13 @@ def test_two_thirds_are_exact() -> None:
     paid = payments(pay_rules()["two thirds first"], 100, 1000)
     assert [payment.cents for payment in paid] == [67, 33]
     assert paid[0].when == "with the first payment"
+
+
+def test_what_is_paid_is_never_taken_back() -> None:
+    """A later stage that allows less than an earlier one pays nothing more until completion."""
+    stages = (PayStage(Fraction(0), Fraction(1, 2), None), PayStage(Fraction(1, 10), Fraction(1), Fraction(1, 10)))
+    rule = PayRule("odd", "", "", "common practice", stages)
+    assert [payment.cents for payment in payments(rule, 600, 1_000)] == [300, 0, 300]
 
 
 def test_every_rule_has_a_source_or_says_that_it_has_none() -> None:

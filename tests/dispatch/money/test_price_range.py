@@ -60,6 +60,8 @@ def test_a_part_that_jumps() -> None:
     found = price_range([part], same)
     assert (found.low_cents, found.likely_cents, found.high_cents) == (4_500, 9_700, 9_700)
     assert swings([part], same)[0].most_cents == 9_700
+    just = PricePart("permit", 4_500, Spread("weight", Decimal(0), Decimal(2)), part.steps)
+    assert swings([just], same)[0].most_cents == 9_700
 
 
 def test_swings_widest_first() -> None:
