@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from benchmarks.contradictions import GOALS, goals_of
+from benchmarks.contradictions import GOALS, Goals, goals_of
 from benchmarks.methods import FIRST_PLAN, PRODUCT, WITHOUT_LIMIT
 from benchmarks.records import Record
 
@@ -48,7 +48,31 @@ def compare(records: Sequence[Record], size: str, limit_s: float, peer: str, pla
     has nothing, or nothing in time, does not count.
     """
     tally = Tally()
+    for mine, theirs in _pairs(records, size, limit_s, peer, plan).values():
+        tally.add(mine, theirs)
+    return tally
+
+
+def against_all(records: Sequence[Record], size: str, limit_s: float) -> tuple[int, int, int]:
+    """Days with a peer's plan; on how many the product is no worse than any peer, better than every one of them.
+
+    Left out and trips only, in that order; the plans that count are the verified ones.
+    """
+    days: dict[int, list[tuple[Goals, Goals]]] = {}
+    for peer in peers(records):
+        for seed, (mine, theirs) in _pairs(records, size, limit_s, peer, "score").items():
+            days.setdefault(seed, []).append((mine[:2], theirs[:2]))
+    no_worse = sum(all(mine <= theirs for mine, theirs in day) for day in days.values())
+    better = sum(all(mine < theirs for mine, theirs in day) for day in days.values())
+    return len(days), no_worse, better
+
+
+def _pairs(
+    records: Sequence[Record], size: str, limit_s: float, peer: str, plan: str
+) -> dict[int, tuple[Goals, Goals]]:
+    """The goals of product and peer by seed, on the days on which both have a plan in time."""
     own = {one["seed"]: one for one in _of(records, size, PRODUCT, limit_s)}
+    found = {}
     for other in _of(records, size, peer, 0.0 if peer in WITHOUT_LIMIT else limit_s):
         mine = own.get(other["seed"])
         theirs = other.get(plan) or (other.get("stated") if plan == "score" else None)
@@ -56,8 +80,8 @@ def compare(records: Sequence[Record], size: str, limit_s: float, peer: str, pla
             continue
         goals = None if mine is None else goals_of(mine)
         if goals is not None and theirs:
-            tally.add(goals, (theirs["left_out"], theirs["trips"], theirs["cents"]))
-    return tally
+            found[other["seed"]] = goals, (theirs["left_out"], theirs["trips"], theirs["cents"])
+    return found
 
 
 def peers(records: Sequence[Record]) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from benchmarks.records import Record
 
@@ -26,12 +26,23 @@ def _of_a_day(records: Sequence[Record]) -> Iterator[str]:
             score = record.get(name)
             if score and score["violations"]:
                 yield f"{_about(record)}: the verifier refuses the plan ({score['violations']} violations)"
-    plans = [(record, goals_of(record)) for record in records]
+    plans = [(record, goals) for record in records if (goals := goals_of(record)) is not None]
     for stating in records:
-        own = goals_of(stating)
-        for record, goals in plans:
-            if own is not None and goals is not None:
-                yield from _one(stating, own, record, goals)
+        told: dict[str, None] = {}
+        for bounds, own in _statements(stating):
+            for record, goals in plans:
+                told |= dict.fromkeys(_one(stating, bounds, own, record, goals))
+        yield from told
+
+
+def _statements(record: Record) -> Iterator[tuple[Mapping[str, float], Goals]]:
+    """Bounds with the values of the plan beside which they were stated: in the end, and on the way there."""
+    own = goals_of(record)
+    if own is not None:
+        yield record["bounds"], own
+    for _, goal, standing, bound in record.get("events", ()):
+        if standing and bound is not None:
+            yield {goal: bound}, tuple(standing)
 
 
 def goals_of(record: Record) -> Goals | None:
@@ -42,10 +53,10 @@ def goals_of(record: Record) -> Goals | None:
     return score["left_out"], score["trips"], score["cents"]
 
 
-def _one(stating: Record, own: Goals, record: Record, goals: Goals) -> Iterator[str]:
+def _one(stating: Record, bounds: Mapping[str, float], own: Goals, record: Record, goals: Goals) -> Iterator[str]:
     """A goal's bound holds for plans as good on the goals before it as the plan that it stands beside."""
     for place, name in enumerate(GOALS):
-        bound = stating["bounds"].get(name)
+        bound = bounds.get(name)
         as_good = all(goals[before] <= own[before] + SLACK for before in range(place))
         if bound is not None and as_good and goals[place] < bound - SLACK:
             yield (

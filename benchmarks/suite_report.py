@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 
 from benchmarks.anytime import proof_s
-from benchmarks.comparison import compare, peers
+from benchmarks.comparison import against_all, compare, peers
 from benchmarks.contradictions import GOALS, contradictions
 from benchmarks.generator import Size, day, digest
 from benchmarks.growth import Law, Sample, SizeLaw, fit_law, fit_size_law
@@ -48,6 +48,12 @@ def page(records: Sequence[Record], wrong: Sequence[str], stale: int = 0) -> str
         "## What each method comes to\n\n"
         "Means over the days played, of verified plans only; of the routing library that is its plan as mended. "
         "*Bare*: its plan before the calculator looked at it.\n\n" + table(HEADS, means(records)),
+        "## The product against all peers at once\n\n"
+        "Left out and trips, in that order, at equal time; the peers' plans that the verifier accepts.\n\n"
+        + table(
+            ("moves/rigs", "limit s", "days", "no worse than any peer", "better than every peer"),
+            standing(records),
+        ),
         "## The product against each peer\n\n"
         "Days better / equal / worse for the product at equal time; a goal counts where those before are equal. "
         "*Bare* plans break load limits, so they may well look better than any legal plan.\n\n"
@@ -156,6 +162,17 @@ def _means(records: Sequence[Record], kind: str) -> Iterator[str]:
     yield f"{mean(lambda one: one[kind]['loaded_tenths'] + one[kind]['empty_tenths']) / 10:,.0f}"
     yield f"{mean(lambda one: one['seconds']):.1f}"
     yield f"{max(one['peak_mb'] for one in records):,.0f}"
+
+
+def standing(records: Sequence[Record]) -> Iterator[Sequence[object]]:
+    """A row a size and limit."""
+    for size in sizes(records):
+        for limit in sorted(
+            {one["limit_s"] for one in records if (one["size"], one["method"]) == (size, PRODUCT)}
+        ):
+            days, no_worse, better = against_all(records, size, limit)
+            if days:
+                yield size, f"{limit:g}", days, no_worse if no_worse == days else f"**{no_worse}**", better
 
 
 def compared(records: Sequence[Record]) -> Iterator[Sequence[object]]:

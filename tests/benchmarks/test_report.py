@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from benchmarks.anytime import at, played_at, proof_s
-from benchmarks.comparison import compare
+from benchmarks.comparison import against_all, compare
 from benchmarks.contradictions import contradictions
 from benchmarks.generator import Size
 from benchmarks.growth import Sample, fit_law, fit_size_law
@@ -117,6 +117,20 @@ def test_goal_by_goal() -> None:
     tally = compare([*own, *theirs], "12/3", 60.0, "peer")
     assert [tally.on(place) for place in range(3)] == ["1 / 4 / 0", "1 / 3 / 0", "1 / 1 / 1"]
     assert tally.overall == "3 / 1 / 1"
+
+
+def test_against_all_peers_at_once() -> None:
+    goals = {"one": [(0, 7, 0), (0, 7, 0), (0, 6, 0), (0, 5, 0)], "two": [(1, 5, 0), (0, 6, 0)]}
+    own = [record(seed=seed) for seed in range(4)]
+    theirs = [record(name, one, seed=seed) for name, many in goals.items() for seed, one in enumerate(many)]
+    assert against_all([*own, *theirs], "12/3", 60.0) == (4, 3, 1)
+
+
+def test_bounds_stated_on_the_way_count_too() -> None:
+    """By then the plan had one left out; for plans no worse than that the bound on trips was 7."""
+    early = record(goals=(0, 8, 1_000), bounds={}, events=[(1.0, "trips", (1.0, 9, 3_000), 7)])
+    assert contradictions([early, record("first fit", (2, 5, 900))]) == []
+    assert len(contradictions([early, record("first fit", (1, 6, 900))])) == 1
 
 
 def test_a_peer_that_is_late_does_not_count() -> None:
