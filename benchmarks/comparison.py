@@ -72,7 +72,7 @@ def _pairs(
 ) -> dict[int, tuple[Goals, Goals]]:
     """The goals of product and peer by seed, on the days on which both have a plan in time."""
     own = {one["seed"]: one for one in _of(records, size, PRODUCT, limit_s)}
-    found = {}
+    found: dict[int, tuple[Goals, Goals]] = {}
     for other in _of(records, size, peer, 0.0 if peer in WITHOUT_LIMIT else limit_s):
         mine = own.get(other["seed"])
         theirs = other.get(plan) or (other.get("stated") if plan == "score" else None)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, permutations
 
 from benchmarks.peers.first_fit import fit_in, urgent_first
 from benchmarks.peers.routes import Day, Routes, Tasks, hauls_of, trip_of
@@ -47,13 +48,16 @@ def _legs(day: Day, rig: Rig, tasks: Tasks) -> tuple[int, int]:
 
 
 def repaired(day: Day, routes: Routes) -> Routes:
-    """Legal routes: of an illegal load the most items stay, the others are offered round by first fit."""
+    """Legal routes: of an illegal load the most items stay, the others are offered round by first fit.
+
+    Another loading order is tried before an item goes.
+    """
     rigs = {rig.name: rig for rig in day.problem.rigs}
     kept: dict[str, list[Tasks]] = {name: [] for name in rigs}
     spilt: list[int] = []
     for name, trips in routes.items():
-        for tasks in trips:
-            legal = _most(day, rigs[name], tasks)
+        for number, tasks in enumerate(trips):
+            legal = _most(day, rigs[name], tasks, kept[name], trips[number + 1 :])
             spilt += [haul for haul in hauls_of(tasks) if legal is None or haul not in hauls_of(legal)]
             if legal is not None:
                 kept[name].append(legal)
@@ -63,13 +67,15 @@ def repaired(day: Day, routes: Routes) -> Routes:
     return kept
 
 
-def _most(day: Day, rig: Rig, tasks: Tasks) -> Tasks | None:
-    """The trip with as many of its items as make a legal load; ``None``: not even one does."""
+def _most(day: Day, rig: Rig, tasks: Tasks, before: Sequence[Tasks], after: Sequence[Tasks]) -> Tasks | None:
+    """The trip with as many of its items as make a legal load in time; ``None``: not even one does."""
     hauls = hauls_of(tasks)
     off = [task.haul for task in tasks if task.action is Action.UNLOAD]
     for count in range(len(hauls), 0, -1):
         for part in combinations(hauls, count):
-            shorter = trip_of(part, [haul for haul in off if haul in part])
-            if day.load(rig, shorter) is not None:
-                return shorter
+            own = trip_of(part, [haul for haul in off if haul in part])
+            for trip in (own, *map(trip_of, permutations(part))):
+                in_time = day.walk(rig, [*before, trip, *after], rig.shift_start_min) is not None
+                if in_time and day.load(rig, trip) is not None:
+                    return trip
     return None

@@ -157,10 +157,9 @@ class Model:
         minutes = self.day.travel.minutes
         loaded = self._roads(lambda a, b: minutes(a, b, loaded=True))
         empty = self._roads(lambda a, b: minutes(a, b, loaded=False))
+        after = np.append(work, np.zeros(len(self.yards), dtype=np.int64))
         aboard = self.loads[:, None] | np.outer(self.unloads, self.unloads)
-        return (
-            np.where(aboard, loaded, empty) + np.append(work, np.zeros(len(self.yards), dtype=np.int64))[:, None]
-        )
+        return np.asarray(np.where(aboard, loaded, empty) + after[:, None], dtype=np.int64)
 
     def _window(self, dimension: Any, node: int, ready: int | None, due: int | None, work: int) -> None:
         site = self.day.problem.sites[self.sites[node]]
