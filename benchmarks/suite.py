@@ -100,7 +100,7 @@ def told(record: Record) -> str:
     """The run in a few words."""
     if "failed" in record:
         return f"FAILED: {record['failed']}"
-    score = record["score"]
+    score = record["score"] or record.get("stated")
     if score is None:
         return record["note"] or "no plan"
     goals = f"{score['left_out']:g} left out, {score['trips']} trips, {score['cents'] / 100:,.2f}"

@@ -5,12 +5,14 @@ from __future__ import annotations
 import pytest
 
 from benchmarks.generator import Size, day
+from benchmarks.machine_kinds import KINDS
 from benchmarks.methods import METHODS, PRODUCT, play_first_plan, play_product
 from benchmarks.peers.first_fit import first_fit
 from benchmarks.peers.repair import count_illegal, repaired
 from benchmarks.peers.routes import Day, Tasks, hauls_of, trip_of
 from benchmarks.peers.routing import routing_library
 from benchmarks.play import judged_routes
+from benchmarks.rig_kinds import DOVETAIL
 from benchmarks.scoring import score
 from dispatch.plan import Action, Task
 from dispatch.problem import Problem
@@ -89,6 +91,15 @@ def test_an_illegal_load_is_counted_and_split() -> None:
     judged = judged_routes(own.problem, routes)
     assert (judged["bare"]["trips"], judged["bare"]["violations"]) == (1, 0)
     assert (judged["score"]["trips"], judged["score"]["left_out"], judged["score"]["violations"]) == (2, 0, 0)
+
+
+def test_another_loading_order_is_tried_first() -> None:
+    """On this trailer the light machine may stand behind the heavier one, not ahead of it."""
+    kinds = {kind.name: kind for kind in KINDS}
+    moves = [make.move(name, kinds[name].item(name)) for name in ("micro excavator", "compact track loader")]
+    own = Day(make.problem(moves, [DOVETAIL.rig("rig 1")]))
+    assert count_illegal(own, {"rig 1": [trip_of([0, 1])]}).illegal_trips == 1
+    assert repaired(own, {"rig 1": [trip_of([0, 1])]}) == {"rig 1": [trip_of([1, 0])]}
 
 
 def test_what_no_rig_has_time_for_after_mending_is_left_out() -> None:
