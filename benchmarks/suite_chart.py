@@ -6,7 +6,7 @@ import math
 import statistics
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dispatch.io.pictures import INK, MID, PALE, TEXT_PT, picture
 
@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 SHAPE = 0.42
 LINES = ("-", "--", "-.", ":", (0, (7, 1, 1, 1, 1, 1)), (0, (1, 1)))
 MARKS = ("o", "s", "^", "D", "v", "x")
+FIRST_S, LAST_S = 0.004, 400.0
+"""Seconds shown: from before anything is proved, so that the key has its place, to after the longest limit."""
+TICKS = (0.01, 0.1, 1, 10, 60, 300, 100, 200, 500, 1_000, 2_000, 4_000)
+ROOM = 4.0
+"""How much higher the axis goes than the figures, for the key."""
 
 Proofs = Mapping[str, Sequence[float]]
 """Size -> seconds to the proof of the fewest trips, a day each; infinite: not proved."""
@@ -49,18 +54,19 @@ def _shares(axes: Axes, proofs: Proofs) -> None:
     """The share of a size's days that are proved after so many seconds, as steps."""
     for number, (size, seconds) in enumerate(proofs.items()):
         done = sorted(one for one in seconds if one < math.inf)
-        places = [0.05, *done, 400.0]
+        places = [FIRST_S, *done, LAST_S]
         levels = [0.0, *((place + 1) / len(seconds) for place in range(len(done)))]
         steps = [100 * level for level in (*levels, levels[-1])]
         style = LINES[number % len(LINES)]
         axes.step(places, steps, where="post", color=INK, linestyle=style, linewidth=1.2, label=size)
     axes.set_xscale("log")
-    axes.set_xlim(0.05, 400)
+    axes.set_xlim(FIRST_S, LAST_S)
+    _plain(axes.xaxis, (0.1, 1, 10, 60, 300))
     axes.set_ylim(-3, 103)
     axes.set_xlabel("seconds", fontsize=TEXT_PT)
     axes.set_ylabel("days, %", fontsize=TEXT_PT)
     if proofs:
-        axes.legend(fontsize=TEXT_PT, title="moves/rigs", title_fontsize=TEXT_PT, edgecolor=MID, handlelength=4.0)
+        axes.legend(fontsize=TEXT_PT, title="moves/rigs", title_fontsize=TEXT_PT, edgecolor=MID, loc="upper left")
 
 
 def _growth(axes: Axes, grown: Grown, label: str) -> None:
@@ -79,10 +85,20 @@ def _growth(axes: Axes, grown: Grown, label: str) -> None:
         axes.plot(ends, heights, color=INK, linestyle=style, linewidth=1.1, label=words, zorder=3)
     axes.set_xscale("log")
     axes.set_yscale("log")
+    low, high = axes.get_ylim()
+    axes.set_ylim(low, high * ROOM)
+    _plain(axes.xaxis, sorted({s.moves for samples in grown.values() for s in samples}))
+    _plain(axes.yaxis, [one for one in TICKS if low <= one <= high])
     axes.set_xlabel("moves", fontsize=TEXT_PT)
     axes.set_ylabel(label, fontsize=TEXT_PT)
     if any(grown.values()):
-        axes.legend(fontsize=TEXT_PT, edgecolor=MID, handlelength=4.0)
+        axes.legend(fontsize=TEXT_PT, edgecolor=MID, loc="upper left")
+
+
+def _plain(axis: Any, places: Sequence[float]) -> None:
+    """Ticks at these places, as plain numbers."""
+    axis.set_ticks(places, [f"{place:g}" for place in places])
+    axis.set_ticks([], minor=True)
 
 
 def _medians(samples: Sequence[Sample]) -> dict[int, float]:
