@@ -187,6 +187,56 @@ def price(
 
 
 @app.command()
+def compare(
+    inputs: Inputs,
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", metavar="FILE", help="Comparison workbook to write (.xlsx).")
+    ] = None,
+    json: Annotated[
+        Path | None, typer.Option("--json", metavar="FILE", help="Write the comparison as JSON (also).")
+    ] = None,
+    time_limit: Annotated[
+        float | None,
+        typer.Option(
+            min=0.1,
+            metavar="SECONDS",
+            help="Longest search of a day and fleet; default: Settings, Time limit (s).",
+        ),
+    ] = None,
+    seed: Annotated[int, typer.Option(min=0, help="Seed of every search and of the resampled days.")] = 0,
+    workers: Annotated[int | None, typer.Option(min=1, help="Processes; default: one a core.")] = None,
+    cache: Annotated[
+        Path | None,
+        typer.Option("--cache", metavar="DIR", help="Where finished days are kept; default: beside the output."),
+    ] = None,
+    cluster: Annotated[
+        str,
+        typer.Option("--cluster", metavar="ADDRESS", help="Dask scheduler to send the days to, tcp://host:8786."),
+    ] = "",
+    force: Force = False,
+    quiet: Quiet = False,
+) -> None:
+    """Compare fleets over many days: would another trailer save trips?
+
+    Plans every day of Moves under every fleet of the sheet Variants, verifies every plan, and says what each fleet
+    saves against the first one, what limits the days that do not change, and what it is worth a year. Finished
+    days are kept: a run that was stopped goes on where it was.
+
+    Example: haulday compare fleet.xlsx season.xlsx -o compare.xlsx
+    """
+    if output is None and json is None:
+        words = "nothing to write: give -o compare.xlsx or --json compare.json"
+        raise typer.BadParameter(words, param_hint="-o")
+    _need_suffix(output, ".xlsx", "-o")
+    with _stoppable():
+        from dispatch.io.run_compare import CompareRequest, run_compare  # noqa: PLC0415 - see the docstring above
+
+        files = (tuple(inputs), output, json)
+        options = (time_limit, seed, workers, cache, cluster)
+        raise typer.Exit(run_compare(CompareRequest(*files, *options, force=force, quiet=quiet)))
+
+
+@app.command()
 def template(
     output: Annotated[Path, typer.Option("-o", "--output", metavar="FILE", help="Workbook to write (.xlsx).")],
     demo: Annotated[bool, typer.Option("--demo", help="With the rows of an invented morning.")] = False,

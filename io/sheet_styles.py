@@ -171,20 +171,24 @@ def write_table(
     rows: Iterable[Sequence[Value | Shown]],
     *,
     dense: bool = False,
-) -> None:
+    top: int = 1,
+) -> int:
     """A real spreadsheet table from A1 on: filters, frozen header, widths; without rows it keeps one blank.
 
-    ``dense``: smaller letters in lower rows, for a table that is long on paper.
+    ``dense``: smaller letters in lower rows, for a table that is long on paper. ``top``: the header's row, below
+    another table whose columns stay as wide as they are. Gives the last row.
     """
     shown = [list(row) for row in rows]
     font, scale = (SMALL, SMALL_PT / BODY_PT) if dense else (BODY, 1.0)
     widths = [_column_width(look, [row[i] for row in shown]) for i, (_, look) in enumerate(columns)]
     for number, (header, _) in enumerate(columns, start=1):
-        cell = put(sheet.cell(1, number), header, font=BOLD, alignment=WRAP_CENTRE)
+        cell = put(sheet.cell(top, number), header, font=BOLD, alignment=WRAP_CENTRE)
         cell.fill, cell.border = HEADER_FILL, HEADER_LINE
-        sheet.column_dimensions[get_column_letter(number)].width = widths[number - 1] * scale
-    last = 1
-    for last, row in enumerate(shown, start=2):
+        dimension = sheet.column_dimensions[get_column_letter(number)]
+        above = dimension.width if top > 1 and number <= sheet.max_column else 0.0
+        dimension.width = max(widths[number - 1] * scale, above)
+    last = top
+    for last, row in enumerate(shown, start=top + 1):
         height = 0.0
         for number, (value, (_, look)) in enumerate(zip(row, columns, strict=True), start=1):
             cell = _table_cell(sheet.cell(last, number), value, look, font)
@@ -192,12 +196,14 @@ def write_table(
                 line = LINE_POINTS * scale
                 height = max(height, row_height(cell.value, widths[number - 1] - INDENT, line))
         sheet.row_dimensions[last].height = height or None
-    sheet.freeze_panes = "A2"
-    sheet.row_dimensions[1].height = 44
-    table = Table(displayName=name, ref=f"A1:{get_column_letter(len(columns))}{max(last, 2)}")
+    sheet.freeze_panes = "A2" if top == 1 else sheet.freeze_panes
+    sheet.row_dimensions[top].height = 44
+    last = max(last, top + 1)
+    table = Table(displayName=name, ref=f"A{top}:{get_column_letter(len(columns))}{last}")
     table.tableStyleInfo = TableStyleInfo(name="TableStyleLight1", showRowStripes=False)
     sheet.add_table(table)
-    print_landscape(sheet, titles="1:1")
+    print_landscape(sheet, titles="1:1" if top == 1 else None)
+    return last
 
 
 def _column_width(look: Look, values: Iterable[Value | Shown]) -> float:

@@ -51,15 +51,16 @@ def changed_days(days: Sequence[Difference]) -> list[Difference]:
 
 
 def work_saved(whole: Difference) -> str:
-    """``saves 2 to 3 trips and 4 outside hauls``."""
-    hauls = whole.outside_hauls
-    words = saves(whole.trips, "trip", "trips")
+    """``saves 2 to 3 trips and 4 outside hauls``; ``saves 6 outside hauls (with 6 trips more)``."""
+    words, hauls = saves(whole.trips, "trip", "trips"), whole.outside_hauls
     if not hauls:
         return words
     outside = f"{abs(hauls)} outside haul{'' if abs(hauls) == 1 else 's'}"
-    return (
-        f"{words} and {'saves ' if not words.startswith('saves') else ''}{outside}{'' if hauls > 0 else ' more'}"
-    )
+    if hauls < 0:
+        return f"{words}, with {outside} more"
+    if whole.trips.found > 0:
+        return f"{words} and {outside}"
+    return f"saves {outside}" + (f" ({words.replace('needs', 'with')})" if whole.trips.found else "")
 
 
 def _money(year: Yearly) -> str:
