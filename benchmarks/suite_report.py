@@ -10,7 +10,7 @@ from pathlib import Path
 from benchmarks.anytime import proof_s
 from benchmarks.comparison import against_all, compare, peers
 from benchmarks.contradictions import GOALS, contradictions
-from benchmarks.generator import Size, day, digest
+from benchmarks.generator import SIZES, Size, day, digest
 from benchmarks.growth import Law, Sample, SizeLaw, fit_law, fit_size_law
 from benchmarks.methods import FIRST_PLAN, PRODUCT
 from benchmarks.records import RESULTS, ROOT, Record, latest, read
@@ -129,7 +129,8 @@ def targets(records: Sequence[Record]) -> Iterator[Sequence[object]]:
     """A row a target that the record says something about."""
     for size in sizes(records):
         days = by_day(records, size)
-        for target in TARGETS.get(Size.read(size).moves, ()):
+        asked = TARGETS[Size.read(size).moves] if Size.read(size) in SIZES else ()
+        for target in asked:
             found = target.judge(days)
             shown, met = found if found is not None else ("not played", False)
             yield size, target.words, shown, len(days), ("yes" if met else "**no**") if found else ""
