@@ -6,7 +6,7 @@ item wider than 102 in rides under its move's permit, and then its legs need the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 
 from dispatch.fleet import Deck, Rig
 from dispatch.placement import Load, LoadRequest, Placer
@@ -58,6 +58,9 @@ class StubPlacer(Placer):
             placed.append(Placed(haul.index, Deck.MAIN, edge, haul.item.facings[0]))
             edge += round(haul.item.length_in + self.problem.settings.gap_in)
         return Load(tuple(placed), tuple(bool(wide) for _ in request.states))
+
+    def find_many(self, rig: Rig, requests: Sequence[LoadRequest]) -> list[Load | None]:
+        return [self.find(rig, request) for request in requests]
 
     def best(self, rig: Rig, request: LoadRequest) -> Load | None:
         return self.find(rig, request)
