@@ -8,7 +8,7 @@ fewer, whatever the rigs and the clock allow.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable
 
 from dispatch.errors import HauldayError
 from dispatch.highs import INFINITE, add_column, add_row, quiet_highs
@@ -44,40 +44,6 @@ def fewest_trips(
     share = list(h.getSolution().col_value)[units:]
     used = tuple(mask for mask, value in zip(masks, share, strict=False) if value > 0.5)
     return max(0, math.ceil(h.getInfo().mip_dual_bound - 1e-6)), used
-
-
-def cheapest_partition(
-    shape: Shape,
-    costs: Mapping[int, int],
-    left_out: int,
-    trips: int,
-    refused: Iterable[Sequence[int]],
-) -> tuple[int, ...] | None:
-    """The partition of the units into so many trips, or fewer, with the least sum of costs; ``None``: none found.
-
-    ``costs`` by set of units; ``left_out`` as for ``fewest_trips``; ``refused``: partitions not wanted again.
-    """
-    h = quiet_highs()
-    h.setOptionValue("mip_max_nodes", NODES)
-    units, masks = len(shape.units), sorted(costs)
-    unwanted = [frozenset(partition) for partition in refused]
-    for _ in shape.units:
-        add_row(h, 1.0, 1.0)
-    add_row(h, -INFINITE, float(left_out))
-    add_row(h, -INFINITE, float(trips))
-    for partition in unwanted:
-        add_row(h, -INFINITE, float(len(partition) - 1))
-    for unit in range(units):
-        add_column(h, 0.0, {unit: 1.0, units: float(shape.weights[unit])}, whole=True)
-    for mask in masks:
-        entries = {unit: 1.0 for unit in range(units) if mask >> unit & 1} | {units + 1: 1.0}
-        entries |= {units + 2 + place: 1.0 for place, partition in enumerate(unwanted) if mask in partition}
-        add_column(h, float(costs[mask]), entries, whole=True)
-    h.run()
-    share = list(h.getSolution().col_value)[units:]
-    used = tuple(mask for mask, value in zip(masks, share, strict=False) if value > 0.5)
-    found = math.isfinite(h.getInfo().objective_function_value) and h.getInfo().primal_solution_status == 2
-    return used if found else None
 
 
 def cross_check(name: str, value: float, bound: float) -> None:

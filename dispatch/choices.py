@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 
 from dispatch.cp_solver import Effort
+from dispatch.day_choice import best_days
 from dispatch.master import Goal, Settled
-from dispatch.pricing import Prices, Search
-from dispatch.rig_days import Column
+from dispatch.pricing import Prices
+from dispatch.rig_days import Column, Day, worked_out
 from dispatch.schedule_model import (
     LARGEST_ROW,
     Choice,
@@ -26,7 +27,7 @@ from dispatch.schedule_model import (
 from dispatch.shared_clock import Fit, fit
 from dispatch.shared_gear import gear_takes_turns
 from dispatch.shared_machines import drops_come_first
-from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all, value_of
+from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, value_of
 
 LEAST_MONEY = 1e-3
 
@@ -52,14 +53,32 @@ def choose(
     shop: Workshop,
     goal: Goal,
     settled: Settled,
-    columns: Sequence[Column],
+    columns: Sequence[Day],
     best: Result,
     prices: Sequence[Prices],
 ) -> tuple[Choice, Fit | None]:
     """The best choice among the columns, and the best one that fits on the clock; the incumbent is the hint.
 
-    The bound is the model's first: what is forbidden afterwards might have fitted at another price.
+    ``impossible``: none is better than the incumbent, or none at all. The bound is the model's first: what is
+    forbidden afterwards might have fitted at another price.
     """
+    if not shop.day.clock_is_shared:
+        return _independent(shop, goal, settled, columns, best)
+    whole = worked_out(shop.day.rules, shop.day.groups, columns)
+    if whole is None:
+        return Choice(None, -math.inf, False, False, True), None
+    return _on_the_clock(shop, goal, settled, whole, best, prices)
+
+
+def _on_the_clock(
+    shop: Workshop,
+    goal: Goal,
+    settled: Settled,
+    columns: Sequence[Column],
+    best: Result,
+    prices: Sequence[Prices],
+) -> tuple[Choice, Fit | None]:
+    """The choice where rigs bind each other's clocks: the schedule model, and ``fit`` for what it chooses."""
     m, constant = model_of(shop, goal, settled, columns, prices)
     chosen = {id(column) for column in best.days}
     numbers = [number for number, column in enumerate(columns) if id(column) in chosen]
@@ -84,6 +103,28 @@ def choose(
         never_again(m, choice.chosen)
     assert first is not None
     return first, found
+
+
+def _independent(
+    shop: Workshop, goal: Goal, settled: Settled, columns: Sequence[Day], best: Result
+) -> tuple[Choice, Fit | None]:
+    """The choice where every rig has its own clock: what is better than the incumbent, or nothing."""
+    limits = shop.limits
+    choice = best_days(
+        shop.day.shape,
+        {goal: 1},
+        settled,
+        columns,
+        at_most=best.value - 1,
+        nodes=shop.budget.nodes,
+        seconds=limits.seconds_left(),
+    )
+    if not choice.ended:
+        limits.cut = True
+    if choice.chosen is None:
+        return choice, None
+    fitted = fit(shop.day, [columns[number] for number in choice.chosen])
+    return choice, fitted if fitted is not None and keeps(shop.day, settled, fitted) else None
 
 
 def _run(shop: Workshop, m: ScheduleModel, constant: int) -> Choice:
@@ -122,7 +163,7 @@ def shift_of(shop: Workshop, prices: Sequence[Prices]) -> Shift:
     return Shift(unit, round(prices[0].per_trip / money))
 
 
-def _small_enough(columns: list[Column], shift: Shift) -> list[Column]:
+def _small_enough(columns: list[Day], shift: Shift) -> list[Day]:
     """As many of the days, in order, as a row of their costs can hold with room to spare."""
     total, kept = sum(abs(cents) for cents in shift.unit.values()) + abs(shift.per_trip), []
     for column in columns:
@@ -131,11 +172,3 @@ def _small_enough(columns: list[Column], shift: Shift) -> list[Column]:
             break
         kept.append(column)
     return kept
-
-
-def enrich(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float | None) -> None:
-    """More days for the pool: those near the prices, by a beam."""
-    gap = best.value - 1 - (best.bound - 1 if floor is None else floor) + TOLERANCE
-    how = Search(cutoff=gap, beam=shop.budget.wide_beam, most_columns=shop.budget.pool)
-    for priced in price_all(shop, prices, how):
-        shop.remember(priced.columns)

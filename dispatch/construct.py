@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import random
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 from dispatch.rig_days import Column, DayRules, Step, work_out
 from dispatch.rig_groups import RigGroup
@@ -68,6 +70,8 @@ class Draft:
     def _places(self, offer: Offer, copy: int) -> Iterable[tuple[tuple[Step, ...], Column]]:
         old = self.steps.get((offer.group, copy), ())
         for place in range(len(old) + 1):
+            if not self._in_time([step.trip for step in old[:place][-1:]], offer.trip, old[place : place + 1]):
+                continue
             order = [*((step.rig, step.trip) for step in old)]
             order.insert(place, (offer.rig, offer.trip))
             if not self._in_sequence([trip for _, trip in order]):
@@ -84,7 +88,7 @@ class Draft:
                 yield steps, column
 
     def append(self, offer: Offer) -> bool:
-        """Puts a trip whose load is known at the end of the first day that has time for it; says whether one had."""
+        """Puts a trip with a legal load at the end of the first day with time for it; says whether one had."""
         trip, rules, group = offer.trip, self.rules, self.groups[offer.group]
         for copy in range(group.count if trip.load is not None and not self.hauled & trip.units else 0):
             key = (offer.group, copy)
@@ -97,6 +101,15 @@ class Draft:
                 self.hauled |= trip.units
                 return True
         return False
+
+    def _in_time(self, before: Sequence[Candidate], trip: Candidate, after: Sequence[Step]) -> bool:
+        """Whether the trip may lie between its neighbours by the fastest travel: a look before the full one."""
+        row = [*before, trip, *(step.trip for step in after)]
+        fastest, number = self.rules.table.fastest_min, self.rules.table.number
+        return all(
+            first.block.earliest_end + fastest[number[first.last], number[second.first]] <= second.block.latest
+            for first, second in pairwise(row)
+        )
 
     def _in_sequence(self, trips: Sequence[Candidate]) -> bool:
         if not any(self.after):
@@ -174,6 +187,9 @@ class Rebuilder:
     def __init__(self, offers: Sequence[Offer], score: Callable[[Sequence[Column]], tuple[int, ...]]) -> None:
         self.offers = offers
         self.score = score
+        self._by_least: defaultdict[int, list[Offer]] = defaultdict(list)
+        for offer in offers:
+            self._by_least[(offer.trip.units & -offer.trip.units).bit_length() - 1].append(offer)
 
     def improve(self, draft: Draft, units: int, rounds: int, seed: int, stop: Callable[[], bool]) -> Draft:
         """The draft after so many rounds, or fewer when nothing is left out and stopped."""
@@ -195,7 +211,8 @@ class Rebuilder:
             gone |= units_of_trip
         fresh = draft.without(gone)
         missing = (1 << units) - 1 & ~fresh.hauled
-        fitting = [offer for offer in self.offers if not offer.trip.units & ~missing]
+        least = (unit for unit in range(units) if missing >> unit & 1)
+        fitting = [offer for unit in least for offer in self._by_least[unit] if not offer.trip.units & ~missing]
         few = [rng.choice(fitting) for _ in range(min(len(fitting), MOST_TRIED))] if fitting else []
         few.sort(key=lambda offer: -offer.trip.count + rng.random() * 2)
         alone = [offer for offer in fitting if offer.trip.count == 1]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
+from math import lcm
 
 from dispatch.fleet import Rig
 from dispatch.money.amounts import exact as exact
@@ -39,8 +41,27 @@ def permits_cents(hauls: Iterable[Haul]) -> Fraction:
 
 def day_cents(rig: Rig, paid_min: int, tenths: int, trips: int, permit_cents: Fraction) -> int:
     """Cost of a rig's day in whole cents, rounded once, half up."""
-    whole = hours_cents(rig, paid_min) + miles_cents(rig, tenths) + permit_cents
-    return round_cents(whole + trips * 100 * exact(rig.cost_per_trip_usd))
+    over = 0 if rig.overtime_after_min is None else max(0, paid_min - rig.overtime_after_min)
+    rates = (rig.cost_per_hour_usd, rig.overtime_factor, rig.cost_per_mile_usd, rig.cost_per_trip_usd)
+    minute, more, tenth, trip, scale = _whole_rates(*rates)
+    scaled = minute * paid_min + more * over + tenth * tenths + trip * trips
+    return round_cents(Fraction(scaled, scale) + permit_cents) if permit_cents else _half_up(scaled, scale)
+
+
+@lru_cache(maxsize=256)
+def _whole_rates(
+    hour_usd: float, factor: float, mile_usd: float, trip_usd: float
+) -> tuple[int, int, int, int, int]:
+    """Cents a minute, of overtime besides, a tenth of a mile and a trip, as whole numbers over the last."""
+    minute = 100 * exact(hour_usd) / MIN_PER_H
+    rates = (minute, minute * (exact(factor) - 1), 100 * exact(mile_usd) / TENTHS_PER_MI, 100 * exact(trip_usd))
+    scale = lcm(*(rate.denominator for rate in rates))
+    one, two, three, four = (rate.numerator * (scale // rate.denominator) for rate in rates)
+    return one, two, three, four, scale
+
+
+def _half_up(number: int, scale: int) -> int:
+    return (2 * number + scale) // (2 * scale)
 
 
 def paid_minutes(day: RigDay) -> int:

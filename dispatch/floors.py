@@ -6,11 +6,18 @@ import math
 from collections.abc import Sequence
 
 from dispatch.bounds import fewest_trips
+from dispatch.cuts import broken
 from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled
 from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all
+
+HALF_A_CENT = 0.5
+"""Pricing sees a day's cost before it is rounded to whole cents."""
+LEAST_GAIN = 0.02
+"""A round of cuts is weak when it closes less of the gap than this; after a few weak ones they are left alone."""
+MOST_WEAK = 3
 
 
 def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
@@ -43,9 +50,32 @@ def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
 def generate(
     shop: Workshop, goal: Goal, master: Master, best: Result
 ) -> tuple[Result, list[Prices], float | None]:
-    """Column generation: the result with its bound, the last prices, and the floor if it is exact."""
-    budget, limits = shop.budget, shop.limits
+    """Column generation with cuts: the result with its bound, the last prices, and the floor if it is exact."""
     floor: float | None = None
+    prices: list[Prices] = []
+    takes_cuts = all(shop.shelf.pricer(group.number).takes_cuts for group in shop.day.groups)
+    weak = 0
+    while True:
+        best, new_prices, new_floor = _converge(shop, goal, master, best)
+        if new_floor is None and floor is not None:
+            break
+        gained = 0.0 if floor is None or new_floor is None else new_floor - floor
+        weak = weak + 1 if floor is not None and gained < LEAST_GAIN * max(1.0, best.value - floor) else 0
+        floor, prices = new_floor, new_prices
+        if best.proved or floor is None or shop.limits.over() or not takes_cuts or weak >= MOST_WEAK:
+            break
+        cuts = broken(master.columns, master.fractional(), list(master.shape.row_of), master.cuts)
+        if not cuts:
+            break
+        master.cut(cuts)
+    return best, prices, floor
+
+
+def _converge(
+    shop: Workshop, goal: Goal, master: Master, best: Result
+) -> tuple[Result, list[Prices], float | None]:
+    """Adds days until none is below the prices."""
+    budget, limits = shop.budget, shop.limits
     value, prices = master.solve()
     for _ in range(budget.rounds):
         if limits.over():
@@ -56,17 +86,18 @@ def generate(
         how = Search(most_columns=budget.columns_a_round, most_labels=budget.labels)
         found = price_all(shop, prices, how)
         exact = shop.trips.complete and all(priced.exact for priced in found)
+        lower = value + sum(
+            most * (priced.least - HALF_A_CENT * price.money)
+            for most, priced, price in zip(master.shape.most_days, found, prices, strict=True)
+        )
         if exact:
-            groups = shop.day.groups
-            lower = value + sum(g.count * p.least for g, p in zip(groups, found, strict=True))
             best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.plan)
             shop.report(goal, best)
         if best.proved:
-            break
+            return best, prices, lower if exact else None
         if not master.add(column for priced in found for column in priced.columns):
-            floor = value if exact else None
-            break
-    return best, prices, floor
+            return best, prices, lower if exact else None
+    return best, prices, None
 
 
 def _by_beam(shop: Workshop, master: Master, prices: Sequence[Prices]) -> int:

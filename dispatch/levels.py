@@ -7,19 +7,19 @@ can all be listed, the best choice among them settles the goal.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
-from dispatch.choices import choose, enrich, from_pool
+from dispatch.choices import choose, from_pool
 from dispatch.errors import ModelTooLarge
-from dispatch.floors import dive, generate, simple_bound
+from dispatch.floors import HALF_A_CENT, dive, generate, simple_bound
 from dispatch.master import Goal, Master, Settled
-from dispatch.partitions import from_partitions
+from dispatch.neighbourhoods import Neighbourhoods
 from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import Fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, price_all, value_of
 
 
-def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
+def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neighbourhoods) -> Result:
     """The goal's best value with the settled goals kept, starting from a plan that keeps them."""
     day, limits = shop.day, shop.limits
     shop.remember(plan.columns)
@@ -27,31 +27,34 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> Result:
     shop.report(goal, best)
     if best.proved or limits.over():
         return best
+
+    def better_around(best: Result, rounds: int, share: float) -> Result:
+        with limits.part_of_stage(share):
+            found = around.improve(best.plan, rounds, goal, best.bound)
+        return Result(value_of(day, goal, found.columns), best.bound, found)
+
+    units = len(day.shape.units)
+    if goal is not Goal.COST and units > shop.budget.small_day:
+        best = better_around(best, shop.budget.rounds_a_unit * units, 0.5)
+        shop.report(goal, best)
+        if best.proved or limits.over():
+            return best
     master = Master(day.shape, goal, settled)
-    master.add(plan.columns)
+    master.add(best.days)
+    master.add(shop.pool.values())
     best, prices, floor = generate(shop, goal, master, best)
     shop.remember(master.columns)
     shop.report(goal, best)
-
-    def pool(best: Result) -> Result:
-        return from_pool(shop, goal, settled, best, prices, shop.budget.pool)
-
-    def diving(best: Result) -> Result:
-        return dive(shop, goal, settled, master, best)
-
-    def partitions(best: Result) -> Result:
-        return from_partitions(shop, settled, best) if goal is Goal.TRIPS else best
-
-    def richer_pool(best: Result) -> Result:
-        enrich(shop, best, prices, floor)
-        return from_pool(shop, goal, settled, best, prices, shop.budget.rich_pool)
-
-    def proof(best: Result) -> Result:
-        return best if floor is None else _proof(shop, goal, settled, best, prices, floor)
-
-    # Costs differ, so few days are within the gap and the proof is cheap; trips tie, so better plans first.
-    by_cost = (pool, proof, diving, richer_pool, proof)
-    for stage in by_cost if goal is Goal.COST else (pool, partitions, diving, richer_pool, proof):
+    if not prices:
+        return best
+    stages: tuple[Callable[[Result], Result], ...] = (
+        lambda best: dive(shop, goal, settled, master, best),
+        lambda best: from_pool(shop, goal, settled, best, prices, shop.budget.pool),
+        lambda best: _proof(shop, goal, settled, best, prices, floor),
+        lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),
+        lambda best: _proof(shop, goal, settled, best, prices, floor),
+    )
+    for stage in stages:
         if best.proved or limits.over():
             break
         best = stage(best)
@@ -65,10 +68,12 @@ def _proof(
     settled: Settled,
     best: Result,
     prices: Sequence[Prices],
-    floor: float,
+    floor: float | None,
 ) -> Result:
     """Lists every day that a better plan could hold and chooses among them all."""
-    cutoff = best.value - 1 - floor + TOLERANCE
+    if floor is None:
+        return best
+    cutoff = best.value - 1 - floor + TOLERANCE + max(HALF_A_CENT * price.money for price in prices)
     how = Search(
         cutoff=cutoff,
         most_columns=shop.budget.enumerated,

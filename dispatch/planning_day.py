@@ -11,7 +11,7 @@ from dispatch.master import Shape
 from dispatch.placement import Placer
 from dispatch.pricing import Pricer
 from dispatch.problem import Problem
-from dispatch.rig_days import Column, DayRules
+from dispatch.rig_days import Day, DayRules, Sketch
 from dispatch.rig_groups import Grouping, RigGroup, group_rigs, trip_class
 from dispatch.site_table import far_from_mi, site_table
 from dispatch.timing import NEVER_MIN
@@ -195,8 +195,10 @@ class PricerShelf:
         trips = trip_arrays(rules, rigs, by_rig, units, self._day.after)
         return Pricer(group_arrays(rules, rigs, trips))
 
-    def judged(self, column: Column) -> Column | None:
+    def judged(self, column: Day) -> Day | None:
         """The day with a legal load for every trip; ``None`` when one has none, or other hours than assumed."""
+        if isinstance(column, Sketch):
+            return self._judged_sketch(column)
         runs = []
         for run in column.runs:
             stock = self._trips.by_group[column.group][run.rig]
@@ -206,6 +208,17 @@ class PricerShelf:
                 return None
             runs.append(replace(run, trips=tuple(good)))
         return replace(column, runs=tuple(runs))
+
+    def _judged_sketch(self, day: Sketch) -> Sketch | None:
+        if all(step.trip.load is not None for step in day.steps):
+            return day
+        stocks, steps = self._trips.by_group[day.group], []
+        for step in day.steps:
+            trip = stocks[step.rig].judge(step.trip)
+            if trip is None or trip.block != step.trip.block:
+                return None
+            steps.append(step if trip is step.trip else replace(step, trip=trip))
+        return replace(day, steps=tuple(steps))
 
 
 def urgency(day: PlanningDay) -> Callable[[int], int]:

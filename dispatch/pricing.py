@@ -9,35 +9,37 @@ answer says that it is not complete.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from dispatch.cost_to_go import CostToGo, cost_to_go
+from dispatch.label_kernel import DEPTH
 from dispatch.labels import Layer, first_of_their_kind, stacked, with_changes
-from dispatch.rig_days import Column, Step, work_out
-from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints
+from dispatch.prices import Prices as Prices
+from dispatch.quick_search import (
+    LABELS_A_CROWD,
+    Found,
+    Sorted,
+    Wanted,
+    applies,
+    by_first_site,
+    day_of,
+    labels,
+    units_in,
+)
+from dispatch.rig_days import Column, Day, Step, work_out
+from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints, Words
 
 PAIRS_AT_ONCE = 2_000_000
 EPSILON = 1e-6
 BEAM_SURPLUS = 8
+MOST_CRITICAL = 8
+HASTY_WORK = 3_000_000
+OFTEN = 4
+"""Days given that hold a unit, unless they all are to be listed: variety, not many alike."""
 TOO_LATE = 30_000
 """Minutes past any day, and small enough for 16 bits: the widest arrays hold nothing larger."""
-
-
-@dataclass(frozen=True, slots=True)
-class Prices:
-    """What a day earns (each unit, being one of the group's days) and costs (a trip, a cent)."""
-
-    unit: Floats
-    group: float
-    per_trip: float
-    money: float
-
-    def reduced(self, column: Column) -> float:
-        """Reduced cost of a finished day."""
-        reward = sum(float(self.unit[u]) for u in range(len(self.unit)) if column.units >> u & 1)
-        return self.money * column.cents + self.per_trip * column.trips - reward - self.group
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,7 @@ class Search:
     beam: int | None = None
     most_labels: int = 3_000_000
     most_columns: int = 200_000
+    most_work: int = 60_000_000
     keep_all: bool = False
     may_go_home: bool = True
     every: bool = False
@@ -67,7 +70,7 @@ class Priced:
     the cut-off is in the list.
     """
 
-    columns: tuple[Column, ...]
+    columns: tuple[Day, ...]
     least: float
     exact: bool
     complete: bool
@@ -78,15 +81,84 @@ class Pricer:
 
     def __init__(self, arrays: GroupArrays) -> None:
         self.arrays = arrays
+        self._sorted = by_first_site(arrays) if applies(arrays) else None
+
+    @property
+    def takes_cuts(self) -> bool:
+        """Whether prices may hold cuts."""
+        return self._sorted is not None
+
+    def within(self, units: Words) -> Pricer:
+        """The pricer of the trips that carry none but these units."""
+        trips = self.arrays.trips
+        rows = np.nonzero(~(trips.mask & ~units[None, :]).any(axis=1))[0]
+        return Pricer(replace(self.arrays, trips=trips.take(rows)))
 
     def search(self, prices: Prices, how: Search) -> Priced:
         """All days below the cut-off (or, with a beam, some of them), best first."""
         trips = self.arrays.trips
         if not trips.trips:
             return Priced((), 0.0, exact=True, complete=True)
-        lin = prices.money * trips.lin_cents + prices.per_trip - trips.member @ prices.unit
+        lin = prices.money * trips.lin_cents + prices.per_trip - trips.member[:, : len(prices.unit)] @ prices.unit
+        if self._sorted is not None:
+            return self._quickly(self._sorted, prices, how, lin)
+        if prices.cuts:
+            raise ValueError("cuts are for groups of one rig only")
         run = _Run(self.arrays, prices, how, lin, cost_to_go(self.arrays, lin, prices.money))
         return run.all_days()
+
+    def _quickly(self, trips: Sorted, prices: Prices, how: Search, lin: Floats) -> Priced:
+        """The same by the compiled search."""
+        wanted = Wanted(
+            cutoff=how.cutoff,
+            listing=how.every or how.keep_all,
+            keep_all=how.keep_all,
+            may_go_home=how.may_go_home,
+            crowd=0 if how.beam is None else max(1, how.beam // LABELS_A_CROWD),
+            most_labels=how.most_labels,
+            most_work=how.most_work if how.beam is None else HASTY_WORK,
+            critical=MOST_CRITICAL if how.beam is None else 0,
+        )
+        found = labels(self.arrays, trips, lin, prices, wanted)
+        rows = np.nonzero(found.reduced < how.cutoff)[0]
+        rows = rows[np.argsort(found.reduced[rows], kind="stable")]
+        least = min(0.0, float(found.reduced[rows[0]])) if len(rows) else 0.0
+        if not how.keep_all:
+            rows = rows[np.sort(_first_of_each(found, rows))]
+        exact = how.beam is None and found.whole
+        if not wanted.listing:
+            columns = [
+                day_of(self.arrays, trips, found, int(row)) for row in _varied(found, rows, how.most_columns)
+            ]
+            return Priced(tuple(columns), least, exact, complete=False)
+        if len(rows) > how.most_columns:
+            return Priced((), least, exact, complete=False)
+        days = tuple(day_of(self.arrays, trips, found, int(row)) for row in rows)
+        return Priced(days, least, exact, complete=exact)
+
+
+def _first_of_each(found: Found, rows: Ints) -> Ints:
+    """Positions in ``rows`` of the first of each number of trips and set of units."""
+    depth = found.table[rows, DEPTH].astype(np.uint64)
+    keys = np.column_stack([depth, found.masks[rows]])
+    _, first = np.unique(keys, axis=0, return_index=True)
+    return first.astype(np.int64)
+
+
+def _varied(found: Found, rows: Ints, most: int) -> list[int]:
+    """The best of the rows such that no unit is on more than a few of them."""
+    chosen: list[int] = []
+    often: dict[int, int] = {}
+    for row in rows:
+        own = [int(unit) for unit in units_in(found.masks[row])]
+        if min(often.get(unit, 0) for unit in own) >= OFTEN:
+            continue
+        for unit in own:
+            often[unit] = often.get(unit, 0) + 1
+        chosen.append(int(row))
+        if len(chosen) >= most:
+            break
+    return chosen
 
 
 class _Run:

@@ -6,7 +6,7 @@ duration that it reaches whenever it is begun within a window, so a day is a sho
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -55,6 +55,20 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
+class Sketch:
+    """A group's day by its steps alone: all that a choice among days asks for; ``work_out`` gives its times."""
+
+    group: int
+    steps: tuple[Step, ...]
+    units: int
+    trips: int
+    cents: int
+
+
+Day = Column | Sketch
+
+
+@dataclass(frozen=True, slots=True)
 class DayRules:
     """What a day is worked out with.
 
@@ -100,6 +114,13 @@ def work_out(rules: DayRules, group: RigGroup, steps: Sequence[Step]) -> Column 
     trips = [trip for run in runs for trip in run.trips]
     units = sum(trip.units for trip in trips)
     return Column(group.number, tuple(runs), units, len(trips), _cents(group, runs))
+
+
+def worked_out(rules: DayRules, groups: Sequence[RigGroup], days: Iterable[Day]) -> list[Column] | None:
+    """The days with their times; ``None`` when hours, shifts or windows do not allow one of them after all."""
+    found = [day if isinstance(day, Column) else work_out(rules, groups[day.group], day.steps) for day in days]
+    columns = [column for column in found if column is not None]
+    return columns if len(columns) == len(found) else None
 
 
 def _split(steps: Sequence[Step]) -> list[list[Step]]:

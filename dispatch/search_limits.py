@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 
@@ -47,6 +48,18 @@ class Limits:
         if self.time_limit_s is not None:
             now = self._now()
             self._stage_ends = now + share * max(0.0, self.time_limit_s - now)
+
+    @contextmanager
+    def part_of_stage(self, share: float) -> Iterator[None]:
+        """Work that takes no more than a share of the time that the stage has left; the rest is not cut short."""
+        whole, cut, left = self._stage_ends, self.cut, self.seconds_left()
+        if left is not None:
+            self._stage_ends = self._now() + share * left
+        try:
+            yield
+        finally:
+            self._stage_ends = whole
+            self.cut = cut or self.over()
 
     def seconds_left(self) -> float | None:
         """Seconds to the end of the stage; ``None`` without a time limit."""

@@ -17,7 +17,7 @@ from dispatch.cp_solver import Effort, solved
 from dispatch.plan import Action, RigDay
 from dispatch.planning_day import PlanningDay
 from dispatch.problem import Problem
-from dispatch.rig_days import Column, Step, earliest_starts, work_out
+from dispatch.rig_days import Column, Day, Step, earliest_starts, work_out, worked_out
 from dispatch.schedule_model import ScheduleModel
 from dispatch.shared_gear import gear_takes_turns
 from dispatch.timetable import outing, rig_days
@@ -37,8 +37,11 @@ class Fit:
     starts: tuple[tuple[int, ...], ...]
 
 
-def fit(day: PlanningDay, columns: Sequence[Column]) -> Fit | None:
+def fit(day: PlanningDay, days: Sequence[Day]) -> Fit | None:
     """Times a choice of days together; ``None`` when they do not go together (or no way was found)."""
+    columns = worked_out(day.rules, day.groups, days)
+    if columns is None:
+        return None
     if not _machines_are_there(day, columns):
         return None
     hauled = _hauled(columns)

@@ -13,6 +13,7 @@ from dispatch.bounds import cross_check
 from dispatch.construct import Draft, Rebuilder, fill, largest_first, urgent_first
 from dispatch.levels import settle
 from dispatch.master import Goal, Settled
+from dispatch.neighbourhoods import Neighbourhoods
 from dispatch.placement import Placer
 from dispatch.plan import Level, Outcome, Plan
 from dispatch.planning_day import (
@@ -44,10 +45,10 @@ CUT_NOTE = "The search was stopped before it ended of itself: a longer one may d
 SHARE_OF_TIME = {Goal.LEFT_OUT: 0.45, Goal.TRIPS: 0.65, Goal.COST: 1.0}
 SHARE_FOR_TRIPS = 0.35
 """Of the time left when a goal is begun; matters only when there is a time limit and it is too short."""
-REBUILDS = 80
-SMALL_DAY = 16
-REBUILDS_A_UNIT = 25
-"""Partial rebuildings of the first plan, milliseconds each: at least so many, more on days of many units."""
+MOST_JUDGED = 20_000
+"""Trips of a class of rigs whose legality is asked at once; of more, each when a day would use it."""
+REBUILDS = 40
+"""Partial rebuildings of the first plan, milliseconds each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +136,13 @@ class Search:
         self.limits.tell("candidate trips")
         self.limits.begin_stage(SHARE_FOR_TRIPS)
         trips = find_trips(self.day, TripBudget(stop=self.limits.over))
-        self._construct(trips, rounds=max(REBUILDS, REBUILDS_A_UNIT * (units - SMALL_DAY)))
-        shop = Workshop(self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep)
+        for stock in trips.stocks:
+            stock.judge_all(MOST_JUDGED, self.limits.over)
+        self._construct(trips, rounds=REBUILDS)
+        shop = Workshop(
+            self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep, self._improved
+        )
+        shop.remember(self.standing.plan.columns)
         shop.floors = packed.floors
         self._settle(shop)
 
@@ -171,6 +177,11 @@ class Search:
             self.standing = replace(self.standing, plan=plan)
             self._tell_standing()
 
+    def _improved(self, plan: Fit) -> None:
+        self.standing = replace(self.standing, plan=plan)
+        values = self._score(plan.columns)
+        self.limits.tell(f"better plans {values}", None, None)
+
     def _clash(self, days: Sequence[Column]) -> bool:
         return self.day.clock_is_shared and fit(self.day, days) is None
 
@@ -179,9 +190,10 @@ class Search:
 
     def _settle(self, shop: Workshop) -> None:
         settled = Settled()
+        around = Neighbourhoods(shop, goals(self.day.problem))
         for goal in goals(self.day.problem):
             self.limits.begin_stage(SHARE_OF_TIME[goal])
-            result = settle(shop, goal, settled, self.standing.plan)
+            result = settle(shop, goal, settled, self.standing.plan, around)
             cross_check(goal.value, result.value, result.bound)
             self._keep(goal, result)
             settled = Settled({**settled.most, goal: result.value})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
@@ -50,6 +50,11 @@ class TripArrays:
     mask: Words
     blocked: Words
     member: Floats
+
+    def take(self, rows: Ints) -> TripArrays:
+        """The trips of these rows only."""
+        others = {f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name != "trips"}
+        return TripArrays(trips=tuple(self.trips[row] for row in rows), **others)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,7 +7,7 @@ the next best orders of its items take its place.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from dispatch.fleet import Rig
@@ -82,6 +82,18 @@ class TripStock:
             return None
         judged = (self.judge(draft) for draft in self._book.drafts(members))
         return next((trip for trip in judged if trip is not None), None)
+
+    def judge_all(self, most: int, stop: Callable[[], bool]) -> None:
+        """Asks the legality of every trip that a day could use, unless there are too many."""
+        asked = 0
+        for mask in self._sets:
+            while any(trip.load is None for trip in self._undominated(mask)):
+                if asked >= most or stop():
+                    return
+                asked += 1
+                self.judge(next(trip for trip in self._undominated(mask) if trip.load is None))
+                self._best.pop(mask, None)
+        self._changed(0)
 
     def rides(self, mask: int) -> bool:
         """Whether any trip with exactly these units is legal; asks until one is."""

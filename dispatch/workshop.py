@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from dispatch.master import Goal, Settled, worth
 from dispatch.planning_day import DayTrips, PlanningDay, PricerShelf
 from dispatch.pricing import Priced, Prices, Search
-from dispatch.rig_days import Column
+from dispatch.rig_days import Column, Day
 from dispatch.search_limits import Limits
 from dispatch.shared_clock import Fit
 
@@ -21,7 +21,7 @@ class Budget:
     """What a goal may spend, in counts (``deterministic``: the solver's own count of work)."""
 
     rounds: int = 400
-    beams: tuple[int, ...] = (200, 2_000)
+    beams: tuple[int, ...] = (100, 1_000)
     wide_beam: int = 2_000
     dive_rounds: int = 3
     columns_a_round: int = 150
@@ -29,9 +29,12 @@ class Budget:
     rich_pool: int = 5_000
     attempts: int = 30
     partitions: int = 15
-    enumerated: int = 40_000
+    enumerated: int = 20_000
     labels: int = 1_500_000
     deterministic: float = 12.0
+    nodes: int = 1_000
+    small_day: int = 24
+    rounds_a_unit: int = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +69,8 @@ class Workshop:
     limits: Limits
     budget: Budget
     keep: Callable[[Goal, Result], None]
-    pool: dict[tuple[int, int, int, int], Column] = field(default_factory=dict)
+    kept: Callable[[Fit], None]
+    pool: dict[tuple[int, int, int, int], Day] = field(default_factory=dict)
     floors: Mapping[Goal, int] = field(default_factory=dict)
 
     def report(self, goal: Goal, best: Result) -> None:
@@ -74,7 +78,7 @@ class Workshop:
         self.keep(goal, best)
         self.limits.tell(goal.value, best.value, best.bound)
 
-    def remember(self, columns: Sequence[Column]) -> None:
+    def remember(self, columns: Iterable[Day]) -> None:
         """Keeps days for later choices, the cheapest of equals."""
         for column in columns:
             self.pool.setdefault((column.group, column.units, column.trips, column.cents), column)
@@ -92,12 +96,12 @@ class Workshop:
         )
         while True:
             found = self.shelf.pricer(group).search(prices[group], how)
-            legal = self._legal(found.columns)
+            legal = self.legal(found.columns)
             whole = len(legal) == len(found.columns)
             if whole or (legal and not how.every) or self.limits.over():
                 return replace(found, columns=tuple(legal), complete=found.complete and whole)
 
-    def _legal(self, columns: Sequence[Column]) -> list[Column]:
+    def legal(self, columns: Sequence[Day]) -> list[Day]:
         """The days whose trips all have legal loads, as far as there is time to ask."""
         legal = []
         for column in columns:
@@ -109,7 +113,7 @@ class Workshop:
         return legal
 
 
-def value_of(day: PlanningDay, goal: Goal, days: Sequence[Column]) -> int:
+def value_of(day: PlanningDay, goal: Goal, days: Sequence[Day]) -> int:
     """A goal's value for a choice of days: scaled priority left out, trips or cents."""
     if goal is not Goal.LEFT_OUT:
         return sum(worth(goal, column) for column in days)

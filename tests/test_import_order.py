@@ -27,6 +27,7 @@ SOLVER_MODULES = {
     f"dispatch.{name}"
     for name in (
         "cp_solver",
+        "day_choice",
         "highs",
         "master",
         "packing",

@@ -1,0 +1,272 @@
+"""The best days of one rig at given prices, by the compiled label setting of ``label_kernel``.
+
+Gives what ``pricing`` gives, for the common case: a group of one rig whose driver owes no break and whose duty
+window cannot bind. Everything else goes through ``pricing``'s own layers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+
+from dispatch.costs import day_cents
+from dispatch.label_kernel import CLOSED, DURATION, PARENT, TRIP, cheapest_rest, floors_to_go, grow, worthwhile
+from dispatch.prices import Prices
+from dispatch.rig_days import Sketch, Step
+from dispatch.trip_arrays import WORD, Floats, GroupArrays, Ints, Words, words
+
+STEP_MIN = 5
+LABELS_A_CROWD = 100
+MOST_SEEN = 20_000
+LIMITLESS_MIN = 10**6
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sorted:
+    """The trips of the rig by first site: rows ``ptr[f]`` to ``ptr[f + 1]`` begin at site f."""
+
+    order: Ints
+    ptr: Ints
+    first: Ints
+    last: Ints
+    duration: Ints
+    earliest: Ints
+    latest: Ints
+    drive: Ints
+    mask: Words
+    blocked: Words
+
+
+def applies(arrays: GroupArrays) -> bool:
+    """Whether the group is one that the compiled search is made for."""
+    simple = len(arrays.group.rigs) == 1 and arrays.break_after is None and not arrays.strict_windows
+    return simple and int(arrays.trips.duration.min(initial=1)) > 0
+
+
+def by_first_site(arrays: GroupArrays) -> Sorted:
+    """The group's trips in the order that the search wants."""
+    t = arrays.trips
+    order = np.argsort(t.first, kind="stable")
+    ptr = np.searchsorted(t.first[order], np.arange(len(arrays.rules.table.names) + 1))
+    end_by = int(arrays.end_by[0])
+    return Sorted(
+        order=order,
+        ptr=ptr.astype(np.int64),
+        first=t.first[order],
+        last=t.last[order],
+        duration=t.duration[order],
+        earliest=t.earliest[order],
+        latest=np.minimum(t.latest[order], end_by),
+        drive=t.drive[order],
+        mask=np.ascontiguousarray(t.mask[order]),
+        blocked=np.ascontiguousarray(t.blocked[order]),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """The labels of one search and the reduced cost of ending the day at each (large: it cannot end there)."""
+
+    table: Ints
+    masks: Words
+    reduced: Floats
+    whole: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What to look for: see ``pricing.Search``."""
+
+    cutoff: float
+    listing: bool
+    keep_all: bool
+    may_go_home: bool
+    crowd: int
+    most_labels: int
+    most_work: int
+    critical: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Floors:
+    """Floors under the rest of a day; ``critical``: each trip's critical units as a small bit mask."""
+
+    critical: Ints
+    place: Floats
+    begun: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Roads:
+    """What the roads cost at the prices in hand, and where and when the rig is."""
+
+    empty: Ints
+    road: Floats
+    yard: int
+    home: int
+    start: int
+    end_by: int
+    minute: float
+
+
+def roads_at(arrays: GroupArrays, money: float) -> Roads:
+    """The rig's roads with a cent worth ``money``."""
+    table = arrays.rules.table
+    return Roads(
+        empty=table.empty_min.astype(np.int64),
+        road=money * float(arrays.mile_cents[0]) * table.tenths.astype(np.float64),
+        yard=int(arrays.yard[0]),
+        home=int(arrays.home[0]),
+        start=int(arrays.start[0]),
+        end_by=int(arrays.end_by[0]),
+        minute=money * float(arrays.minute_cents[0]),
+    )
+
+
+def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> Floors:
+    """Floors that let no critical unit be hauled twice; critical are those that the cheapest day repeats."""
+    price = lin + roads.minute * trips.duration
+    units: list[int] = []
+    while True:
+        critical = critical_masks(trips.mask, units)
+        rows, ptr = worthwhile(
+            trips.ptr, trips.last, trips.duration, trips.earliest, trips.latest, price, critical
+        )
+        some = (ptr, trips.last[rows], trips.duration[rows], trips.earliest[rows], trips.latest[rows])
+        some_price, some_critical = price[rows], critical[rows]
+        steps = roads.end_by // STEP_MIN + 2
+        ways = (roads.empty, roads.road, roads.yard)
+        place, begun = floors_to_go(
+            *some,
+            some_price,
+            some_critical,
+            1 << len(units),
+            *ways,
+            roads.home,
+            roads.end_by,
+            roads.minute,
+            steps,
+            STEP_MIN,
+        )
+        if len(units) >= most_critical:
+            break
+        path = cheapest_rest(
+            *some, some_price, some_critical, *ways, roads.start, roads.minute, place, begun, STEP_MIN
+        )
+        hauled = np.concatenate([units_in(trips.mask[rows[row]]) for row in path] or [np.zeros(0, dtype=np.int64)])
+        numbers, often = np.unique(hauled, return_counts=True)
+        repeated = numbers[often > 1]
+        if not len(repeated):
+            break
+        order = np.argsort(-often[often > 1], kind="stable")
+        units += [int(unit) for unit in repeated[order][: min(2, most_critical - len(units))]]
+    return Floors(critical, place, begun)
+
+
+def critical_masks(mask: Words, units: Sequence[int]) -> Ints:
+    """Each trip's critical units: bit i where it hauls ``units[i]``."""
+    found = np.zeros(len(mask), dtype=np.int64)
+    for place, unit in enumerate(units):
+        found |= ((mask[:, unit // WORD] >> np.uint64(unit % WORD)) & np.uint64(1)).astype(np.int64) << place
+    return found
+
+
+def units_in(mask: Words) -> Ints:
+    """The numbers of the units in a mask."""
+    found: Ints = np.nonzero(np.unpackbits(mask.view(np.uint8), bitorder="little"))[0]
+    return found
+
+
+def labels(arrays: GroupArrays, trips: Sorted, lin: Floats, prices: Prices, wanted: Wanted) -> Found:
+    """All partial days that the search keeps. ``lin``: each trip's price without its hours, rows as in arrays."""
+    money, group = prices.money, prices.group
+    own = np.ascontiguousarray(lin[trips.order])
+    toggles, pays = cut_bits(trips, [mask for mask, _ in prices.cuts])
+    roads = roads_at(arrays, money)
+    floor = floors(trips, own, roads, wanted.critical)
+    grown, masks, _, closed, whole = grow(
+        trips.ptr,
+        trips.last,
+        trips.duration,
+        trips.earliest,
+        trips.latest,
+        trips.drive,
+        own,
+        trips.mask,
+        trips.blocked,
+        toggles,
+        pays,
+        np.array([price for _, price in prices.cuts], dtype=np.float64),
+        roads.empty,
+        roads.road,
+        roads.yard,
+        roads.home,
+        roads.start,
+        roads.end_by,
+        roads.minute,
+        money * float(arrays.overtime_cents[0]),
+        min(int(arrays.overtime_after[0]), LIMITLESS_MIN),
+        min(int(arrays.driving[0]), LIMITLESS_MIN),
+        floor.critical,
+        floor.place,
+        floor.begun,
+        STEP_MIN,
+        wanted.cutoff + group,
+        wanted.listing,
+        wanted.keep_all,
+        wanted.may_go_home,
+        money > 0,
+        wanted.crowd,
+        wanted.most_labels,
+        wanted.most_work,
+    )
+    return Found(grown, masks, closed - group, bool(whole))
+
+
+def cut_bits(trips: Sorted, cuts: Sequence[int]) -> tuple[Words, Words]:
+    """For each trip the cuts (bit c for cut c) of whose units it has an odd number; those of which it has two."""
+    toggles = np.zeros(len(trips.order), dtype=np.uint64)
+    pays = np.zeros(len(trips.order), dtype=np.uint64)
+    for place, cut in enumerate(cuts):
+        mask = np.array(words(cut, trips.mask.shape[1]), dtype=np.uint64)
+        count = np.bitwise_count(trips.mask & mask[None, :]).sum(axis=1)
+        toggles |= (count & 1).astype(np.uint64) << np.uint64(place)
+        pays |= (count > 1).astype(np.uint64) << np.uint64(place)
+    return toggles, pays
+
+
+def steps_of(arrays: GroupArrays, trips: Sorted, table: Ints, row: int) -> Sequence[Step]:
+    """The day that ends with the label ``row``."""
+    steps: list[Step] = []
+    while row >= 0:
+        trip, row = int(table[row, TRIP]), int(table[row, PARENT])
+        if trip >= 0:
+            before = row < 0 or int(table[row, TRIP]) < 0
+            steps.append(Step(0, arrays.trips.trips[int(trips.order[trip])], before))
+    return steps[::-1]
+
+
+def day_of(arrays: GroupArrays, trips: Sorted, found: Found, row: int) -> Sketch:
+    """The whole day that ends with the label ``row``."""
+    group, table = arrays.group, arrays.rules.table
+    steps = steps_of(arrays, trips, found.table, row)
+    number, tenths = table.number, 0
+    place = yard = int(arrays.yard[0])
+    for step in steps:
+        first = number[step.trip.first]
+        if step.from_yard and place != yard:
+            tenths += int(table.tenths[place, yard])
+            place = yard
+        tenths += int(table.tenths[place, first]) + step.trip.tenths
+        place = number[step.trip.last]
+    home = int(arrays.home[0])
+    tenths += int(table.tenths[place, home])
+    label = found.table[row]
+    paid = int(label[CLOSED] + label[DURATION] + table.empty_min[place, home])
+    permits = sum((step.trip.permit_cents for step in steps if step.trip.permit_cents), Fraction(0))
+    cents = day_cents(group.rigs[0], paid, tenths, len(steps), permits)
+    units = sum(step.trip.units for step in steps)
+    return Sketch(group.number, tuple(steps), units, len(steps), cents)
