@@ -33,9 +33,9 @@ class Structure:
 
 
 def is_plain(judge: LoadJudge, request: LoadRequest) -> bool:
-    """Whether the request can be decided in a batch: nothing settled beforehand, no permit."""
+    """Whether the request can be decided in a batch: some item, nothing settled beforehand, no permit."""
     hauls = judge.problem.hauls
-    return not request.pins and not any(hauls[h].permit for h in request.load_order)
+    return bool(request.load_order) and not request.pins and not any(hauls[h].permit for h in request.load_order)
 
 
 def decide(judge: LoadJudge, rig: Rig, requests: Sequence[tuple[RequestKey, LoadRequest]]) -> list[Load | None]:
@@ -116,6 +116,7 @@ class _Batch:
         """Stances taken and places, (requests, items along the deck); stance -1: no legal place."""
         order, every, rows = list(structure.order), self._every, self._judge.limits(self._rig, None).rows
         aboard = np.array([[i in leg for i in order] for leg, _ in self._legs], np.bool_)
+        aboard = aboard.reshape(len(self._legs), len(order))
         choices = [self._choices(i, deck)[items[:, i]] for i, deck in zip(order, structure.decks, strict=True)]
         return first_lines(
             every.table,

@@ -42,10 +42,13 @@ class Line:
 
 def search(line: Line) -> tuple[int, ...] | None:
     """Front edges (whole inches of each item's own deck), smallest first in line order; None: none exists."""
-    spots, rows, starts = line.spots, 0, []
+    spots, legs, rows, starts = line.spots, line.legs, 0, []
+    if not spots:
+        return ()
     for spot in spots:
         starts.append(rows - spot.first)
         rows += spot.last - spot.first + 1
+    aboard = [[i in leg.aboard for i in range(len(spots))] for leg in legs]
     low = np.array([spot.first for spot in spots])
     found = first_places(
         np.ascontiguousarray(np.concatenate(line.tables, axis=1).T),
@@ -54,8 +57,8 @@ def search(line: Line) -> tuple[int, ...] | None:
         np.array([_least_step(a, b, line.gap_in) for a, b in pairwise(spots)], np.int64),
         low,
         np.array([spot.last for spot in spots]),
-        np.array([[i in leg.aboard for i in range(len(spots))] for leg in line.legs]),
-        np.array([leg.bounds for leg in line.legs]),
+        np.array(aboard, np.bool_).reshape(len(legs), len(spots)),
+        np.array([leg.bounds for leg in legs]).reshape(len(legs), line.slopes.size),
     )
     return tuple(low.tolist()) if found else None
 

@@ -137,6 +137,17 @@ def test_no_requests_no_answers() -> None:
     assert Placer(problem).find_many(problem.rigs[0], []) == []
 
 
+def test_no_items_and_no_legs_ask_nothing_but_room() -> None:
+    problem = make.problem([make.move("M1"), make.move("M2", make.item("long", length_in=300.0))])
+    rig = problem.rigs[0]
+    requests = [LoadRequest((), (), ()), LoadRequest((0,), (0,), ()), LoadRequest((0, 1), (1, 0), ())]
+    nothing, one, both = Placer(problem).find_many(rig, requests)
+    assert nothing == Load((), ())
+    assert one is not None
+    assert both is None
+    assert [Placer(problem)._find(rig, request) for request in requests] == [nothing, one, both]
+
+
 def test_a_request_asked_twice_and_one_already_known() -> None:
     problem = make.problem()
     rig, request = problem.rigs[0], LoadRequest((0,), (0,), (DeckState((0,), "a", "b"),))
