@@ -95,12 +95,19 @@ def write_payment(workbook: Workbook, report: BidReport, units: OutputUnits) -> 
 def _schedule(page: Page, schedule: PaySchedule) -> None:
     rule = schedule.rule
     page.section(f"Pay schedule: {rule.name}")
-    page.line(f"{rule.says} Source: {rule.basis}; evidence: {rule.evidence}. The contract's own words govern.")
+    page.line(f"{rule.says} Source: {rule.basis}, {read_how(rule.evidence)}. The contract's own words govern.")
     if schedule.refused:
         page.line(f"Not worked out: {schedule.refused}.", styles.BOLD)
         return
     rows = [[one.when, usd_text(one.cents), usd_text(one.to_date_cents), one.working] for one in schedule.payments]
     page.table([("When", 3), ("Paid (USD)", 2), ("To date (USD)", 2), ("Worked out", 5)], rows)
+
+
+def read_how(evidence: str) -> str:
+    """How far a source was read, for people."""
+    return {"seen": "read in a copy of the source", "common practice": "no published source"}.get(
+        evidence, evidence
+    )
 
 
 def share_words(found: GuideShare, contract: str) -> tuple[str, ...]:
@@ -111,5 +118,5 @@ def share_words(found: GuideShare, contract: str) -> tuple[str, ...]:
     return (
         f"The price is {share.percent} % of the contract of {contract} USD.",
         f"{guide.name} expects {expected} for {share.expected.work}. {verdict}",
-        f"Source: {guide.basis}; evidence: {guide.evidence}. A guide, not a limit.",
+        f"Source: {guide.basis}, {read_how(guide.evidence)}. A guide, not a limit.",
     )

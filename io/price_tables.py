@@ -38,7 +38,7 @@ SUMS = (
     ("Total", "total_cents", "the line's price; the lines add up to the lump sum to the cent"),
 )
 """Amounts of a line: header, field and meaning."""
-MONEY = wide(styles.MONEY, 10.5)
+MONEY, SUM = wide(styles.MONEY, 10.5), wide(styles.MONEY, 13)
 
 
 def _amount(field: str) -> Callable[[Any, OutputUnits], Cell]:
@@ -48,7 +48,7 @@ def _amount(field: str) -> Callable[[Any, OutputUnits], Cell]:
 LINES = (
     Column("Item", wide(styles.TEXT, 26), lambda line, _: line.item.name, "machine, or kind not chosen yet"),
     Column("Phase", wide(styles.TEXT, 11), lambda line, _: line.item.phase, "phase that it moves in"),
-    *(Column(name, MONEY, _amount(field), meaning, "USD") for name, field, meaning in SUMS),
+    *(Column(name, SUM, _amount(field), meaning, "USD") for name, field, meaning in SUMS),
 )
 
 
@@ -83,7 +83,7 @@ TRIPS = (
     Column("Phase", wide(styles.TEXT, 11), lambda trip, _: trip.phase, "phase"),
     Column("Way", wide(styles.TEXT, 6), lambda trip, _: trip.direction.value, "in: to the job; out: from it"),
     Column("Day", styles.COUNT, _day, "day of the phase, from 1"),
-    Column("Rig", wide(styles.TEXT, 12), _rig, "own rig, or outside"),
+    Column("Rig", wide(styles.TEXT, 15), _rig, "own rig, or outside"),
     Column(
         "Items (load order)", wide(styles.LONG_TEXT, 26), lambda trip, _: ", ".join(trip.machines), "what rides"
     ),
@@ -201,7 +201,9 @@ class _OtherLine:
 
 
 def _other_price(row: _OtherLine, _: OutputUnits) -> Cell:
-    return "no price" if row.other.price_cents is None else cents_cell(row.other.price_cents)
+    if row.other.price_cents is None:
+        return "none" if row.other.trips is None else "no price"
+    return cents_cell(row.other.price_cents)
 
 
 def _other_difference(row: _OtherLine, _: OutputUnits) -> Cell:

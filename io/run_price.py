@@ -21,7 +21,7 @@ from dispatch.io.write_price import price_workbook
 from dispatch.errors import HauldayError
 from dispatch.mobilisation.alternatives import alternatives
 from dispatch.mobilisation.bid import Bid
-from dispatch.mobilisation.bid_price import price_whole_bid
+from dispatch.mobilisation.bid_price import PriceRefused, price_whole_bid
 from dispatch.mobilisation.bid_range import bid_range
 from dispatch.mobilisation.bid_report import BidReport, bid_report
 from dispatch.mobilisation.bid_terms import BidTerms
@@ -72,9 +72,9 @@ def run_price(request: PriceRequest) -> ExitCode:
     except (OutputRefused, BidNotChosen) as error:
         note(f"haulday: {error}")
         return ExitCode.USAGE
-    except PlanRefused as error:
+    except (PlanRefused, PriceRefused) as error:
         note(str(error))
-        note("haulday: the verifier disagrees with a plan: a bug. Nothing was written. Please report it.")
+        note("haulday: a second reckoning disagrees: a bug. Nothing was written. Please report it.")
         return ExitCode.FAILED
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from dispatch.errors import HauldayError
 from dispatch.mobilisation.bid import Bid, Direction, Machine, machines
 from dispatch.mobilisation.bid_terms import BidTerms
 from dispatch.mobilisation.job_price import BidTrip, Haulier, Job, PricedJob, price_job
@@ -14,8 +15,13 @@ from dispatch.money.allocation import Rider
 from dispatch.money.lines import BidItem, BidPrice, PricedTrip, UnitPrice, Way, price_bid, unit_prices
 from dispatch.money.mark_ups import PriceRules, price_rules
 from dispatch.money.outside_haul import OutsidePrice
+from dispatch.money.price_check import price_faults
 from dispatch.money.trip_cost import standby_cents
 from dispatch.problem import Problem
+
+
+class PriceRefused(HauldayError):
+    """The price does not agree with itself when it is reckoned once more: a bug, and nothing may be written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +71,10 @@ def price_whole_bid(problem: Problem, bid: Bid, terms: BidTerms, effort: Effort)
 
 
 def put_together(fleet: Problem, bid: Bid, terms: BidTerms, jobs: Sequence[PricedJob]) -> PricedBid:
-    """The bid's price from its priced jobs; trips are numbered in their order."""
+    """The bid's price from its priced jobs; trips are numbered in their order.
+
+    Raises PriceRefused when the price, reckoned once more by other code, does not agree.
+    """
     trips = tuple(
         replace(trip, number=number)
         for number, trip in enumerate((trip for job in jobs for trip in job.trips), start=1)
@@ -73,7 +82,11 @@ def put_together(fleet: Problem, bid: Bid, terms: BidTerms, jobs: Sequence[Price
     everyone = machines(bid)
     items = [bid_item(machine, terms) for machine in everyone]
     gaps = [gap for job in jobs for gap in job.not_priced]
-    price = price_bid(items, priced_trips(trips), terms.rules.share_rule, rules_of(terms), gaps)
+    hauled, rules = priced_trips(trips), rules_of(terms)
+    price = price_bid(items, hauled, terms.rules.share_rule, rules, gaps)
+    faults = price_faults(price, items, hauled, terms.rules.share_rule, rules)
+    if faults:
+        raise PriceRefused("; ".join(faults))
     units = unit_prices(price.lines, terms.rules.unit_step_cents)
     return PricedBid(bid, fleet, terms, everyone, tuple(jobs), trips, price, units)
 

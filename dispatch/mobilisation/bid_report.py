@@ -1,4 +1,4 @@
-"""A priced bid as plain records, one kind a sheet: everything that the outputs show, and nothing computed twice."""
+"""A priced bid as plain records, one kind a sheet: everything that the outputs show, nothing twice."""
 
 from __future__ import annotations
 
@@ -81,9 +81,7 @@ class BidReport:
 def bid_report(priced: PricedBid, others: tuple[Alternative, ...], span: BidRange) -> BidReport:
     """All rows of all sheets."""
     by_line = {line.number: line for line in priced.bid.lines}
-    units = tuple(
-        UnitRow(by_line[unit.line].item.name, by_line[unit.line].phase, unit) for unit in priced.units
-    )
+    units = tuple(UnitRow(by_line[unit.line].item.name, by_line[unit.line].phase, unit) for unit in priced.units)
     return BidReport(
         priced=priced,
         units=units,
