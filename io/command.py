@@ -164,6 +164,9 @@ def price(
         typer.Option(min=0.1, metavar="SECONDS", help="Longest search a plan; default: Settings, Time limit (s)."),
     ] = None,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the search and of the range.")] = 0,
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Processes; default: one a core.", show_default=False)
+    ] = None,
     force: Force = False,
     quiet: Quiet = False,
 ) -> None:
@@ -182,7 +185,7 @@ def price(
         from dispatch.io.run_price import PriceRequest, run_price  # noqa: PLC0415 - see the module's docstring
 
         files = (tuple(inputs), output, json)
-        request = PriceRequest(*files, bid, variant, time_limit, seed, force=force, quiet=quiet)
+        request = PriceRequest(*files, bid, variant, time_limit, seed, workers, force=force, quiet=quiet)
         raise typer.Exit(run_price(request))
 
 
@@ -231,9 +234,19 @@ def compare(
     with _stoppable():
         from dispatch.io.run_compare import CompareRequest, run_compare  # noqa: PLC0415 - see the docstring above
 
-        files = (tuple(inputs), output, json)
-        options = (time_limit, seed, workers, cache, cluster)
-        raise typer.Exit(run_compare(CompareRequest(*files, *options, force=force, quiet=quiet)))
+        request = CompareRequest(
+            inputs=tuple(inputs),
+            output=output,
+            json=json,
+            time_limit_s=time_limit,
+            seed=seed,
+            workers=workers,
+            cache=cache,
+            cluster=cluster,
+            force=force,
+            quiet=quiet,
+        )
+        raise typer.Exit(run_compare(request))
 
 
 @app.command()

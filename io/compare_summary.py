@@ -11,7 +11,7 @@ from dispatch.io.sheet_styles import Shown
 from dispatch.io.summary_sheet import WIDTHS, Line, Used, write_section
 from openpyxl.worksheet.worksheet import Worksheet
 
-from dispatch.comparison.answer import NOTHING, answer, changed_days, limit_name, variant_answer, work_saved
+from dispatch.comparison.answer import answer, changed_days, limit_name, variant_answer, work_saved
 from dispatch.comparison.compare import Comparison
 from dispatch.comparison.limiting import Resources
 from dispatch.comparison.yearly import CONFIDENCE_PCT, SWING_PCT, Yearly
@@ -55,9 +55,7 @@ def write_compare_summary(sheet: Worksheet, comparison: Comparison, used: Used, 
 
 def sections(comparison: Comparison, used: Used) -> Iterator[tuple[str, Sequence[Line]]]:
     """Every section of the sheet: its title and its lines."""
-    base = comparison.history.base
-    remark = f"compared with {base.name}" + (f": {base.description}" if base.description else "")
-    yield f"Does it pay, {remark}?", list(_answers(comparison))
+    yield "Does it pay?", list(_answers(comparison))
     yield "On these days something changes", list(_changed(comparison))
     limits = list(_limits(comparison))
     if limits:
@@ -78,10 +76,11 @@ def _texts(label: str, texts: Sequence[str]) -> Sequence[Line]:
 def _answers(comparison: Comparison) -> Iterator[Line]:
     for year in comparison.years:
         status = Shown("yes" if year.pays else "no", "@", Status.MET if year.pays else Status.TIGHT)
-        yield year.variant, status, variant_answer(comparison, year.variant)
-    for variant in comparison.history.others:
-        if variant.description:
-            yield f"{variant.name} is", "", variant.description
+        words = variant_answer(comparison, year.variant) if len(comparison.years) > 1 else "see above"
+        yield year.variant, status, words
+    for variant in comparison.history.variants:
+        what = "fleet compared with" if variant is comparison.history.base else "fleet"
+        yield what, variant.name, variant.description or "not described"
 
 
 def _changed(comparison: Comparison) -> Iterator[Line]:
@@ -101,8 +100,9 @@ def _limits(comparison: Comparison) -> Iterator[Line]:
                     days.setdefault(limit, []).append(one.day)
         for limit in sorted(days, key=lambda limit: (-len(days[limit]), limit)):
             name = limit_name(limit) if limit else "the work itself"
-            remark = ", ".join(days[limit]) + ("" if limit else f" ({NOTHING})")
-            yield f"{variant.name}: {name}", f"{len(days[limit])} days", remark
+            remark = ", ".join(days[limit]) + ("" if limit else ": more of anything changes nothing")
+            count = f"{len(days[limit])} day{'' if len(days[limit]) == 1 else 's'}"
+            yield variant.name, f"{name}, {count}", remark
 
 
 def _money(year: Yearly) -> Iterator[Line]:

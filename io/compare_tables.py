@@ -21,8 +21,10 @@ from dispatch.comparison.relaxations import MEANING
 from dispatch.units import MIN_PER_H
 
 ALL_DAYS = "all days"
+MOST_NAMED, EVERYTHING = 2, "everything"
 COUNT = Look("0.##", 9, styles.TOP_CENTRE)
-HOURS = Look("#,##0.00", 9, styles.TOP_RIGHT)
+LONG_COUNT = wide(COUNT, 13)
+HOURS = Look("#,##0.00", 11.5, styles.TOP_RIGHT)
 DAY = wide(styles.TEXT, 12)
 VARIANT = wide(styles.TEXT, 16)
 Get = Callable[[Any, OutputUnits], Value | Shown]
@@ -72,7 +74,7 @@ DAYS = (
         "no plan that leaves out no more has fewer trips; blank: not known, as what is left out is not proved",
     ),
     Column("Left out", COUNT, lambda row, _: len(row.moves_left_out), "moves that the fleet cannot haul"),
-    Column("Priorities left out", COUNT, lambda row, _: row.left_out.value, "their priorities together"),
+    Column("Priorities left out", LONG_COUNT, lambda row, _: row.left_out.value, "their priorities together"),
     Column(
         "No plan leaves out less",
         COUNT,
@@ -80,7 +82,7 @@ DAYS = (
         "priorities that every plan of the fleet leaves out at least",
     ),
     Column(
-        "Proved", wide(styles.COUNT, 8), _proved, "yes: no plan of the fleet leaves out less or has fewer trips"
+        "Proved", wide(styles.COUNT, 10.5), _proved, "yes: no plan of the fleet leaves out less or has fewer trips"
     ),
     Column(
         "Outside hauls", COUNT, lambda row, _: len(row.outside), "trips of an outside haulier for what is left out"
@@ -135,7 +137,7 @@ DIFFERENCES = (
         "the best plans of both fleets differ by no less; blank: not known",
     ),
     Column("At most", COUNT, _ends("trips", "most"), "and by no more; blank: not known"),
-    Column("Priorities saved", COUNT, _ends("left_out", "found"), "priorities left out fewer"),
+    Column("Priorities saved", LONG_COUNT, _ends("left_out", "found"), "priorities left out fewer"),
     Column("Saved at least", COUNT, _ends("left_out", "least"), "by no less; blank: not known"),
     Column("Saved at most", COUNT, _ends("left_out", "most"), "by no more; blank: not known"),
     Column("Outside hauls saved", COUNT, plain("outside_hauls"), "trips of outside hauliers fewer"),
@@ -158,8 +160,18 @@ class LimitLine:
     tried: Relaxation
 
 
+def _more(row: LimitLine, _: OutputUnits) -> Value:
+    resources = row.tried.resources
+    return " and ".join(resources) if len(resources) <= MOST_NAMED else EVERYTHING
+
+
 def _meaning(row: LimitLine, _: OutputUnits) -> Value:
-    return "; ".join(MEANING[one] for one in row.tried.resources)
+    resources = row.tried.resources
+    return "; ".join(MEANING[one] for one in resources) if len(resources) <= MOST_NAMED else "all of it at once"
+
+
+def _limit(row: LimitLine, _: OutputUnits) -> Value:
+    return ", ".join(limit_name(one) if one else "the work itself" for one in row.limit.limits or ((),))
 
 
 LIMITS = (
@@ -168,12 +180,10 @@ LIMITS = (
     Column(
         "The limit is",
         wide(styles.TEXT, 24),
-        lambda row, _: ", ".join(limit_name(one) for one in row.limit.limits or ((),)),
+        _limit,
         "what keeps the larger fleet from hauling more or with fewer trips",
     ),
-    Column(
-        "With more", wide(styles.TEXT, 26), lambda row, _: ", ".join(row.tried.resources), "what there was more of"
-    ),
+    Column("With more", wide(styles.TEXT, 26), _more, "what there was more of"),
     Column("That is", wide(styles.LONG_TEXT, 40), _meaning, "how much more"),
     Column("Left out now", COUNT, lambda row, _: row.now.left_out.value, "priorities left out as the day is"),
     Column("Left out then", COUNT, lambda row, _: row.tried.left_out, "priorities left out with more of it"),
@@ -181,7 +191,7 @@ LIMITS = (
     Column("Trips then", COUNT, lambda row, _: row.tried.trips, "trips with more of it"),
     Column(
         "Changes it",
-        wide(styles.COUNT, 9),
+        wide(styles.COUNT, 12),
         lambda row, _: "yes" if row.tried.changes else "no",
         "yes: less is left out, or as much with fewer trips",
     ),

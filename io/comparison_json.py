@@ -101,13 +101,13 @@ def _day(one: DayOutcome) -> DayRecord:
 
 
 def _outside(haul: OutsideHaul) -> OutsideRecord:
-    priced = isinstance(haul.price, OutsidePrice)
+    price = haul.price
     return OutsideRecord(
         moves=list(haul.moves),
         weight_lb=haul.weight_lb,
         distance_mi=haul.tenths / TENTHS_PER_MI,
-        cost_usd=haul.price.cents / 100 if isinstance(haul.price, OutsidePrice) else None,
-        working=haul.price.working if priced else haul.price.reason,
+        cost_usd=price.cents / 100 if isinstance(price, OutsidePrice) else None,
+        working=price.working if isinstance(price, OutsidePrice) else price.reason,
     )
 
 

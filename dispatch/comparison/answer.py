@@ -51,7 +51,7 @@ def changed_days(days: Sequence[Difference]) -> list[Difference]:
 
 
 def work_saved(whole: Difference) -> str:
-    """``saves 2 to 3 trips and 4 outside hauls``; ``saves 6 outside hauls (with 6 trips more)``."""
+    """``saves 2 to 3 trips and 4 outside hauls``; ``saves 6 outside hauls (with 6 trips more of its own)``."""
     words, hauls = saves(whole.trips, "trip", "trips"), whole.outside_hauls
     if not hauls:
         return words
@@ -60,7 +60,7 @@ def work_saved(whole: Difference) -> str:
         return f"{words}, with {outside} more"
     if whole.trips.found > 0:
         return f"{words} and {outside}"
-    return f"saves {outside}" + (f" ({words.replace('needs', 'with')})" if whole.trips.found else "")
+    return f"saves {outside}" + (f" ({words.replace('needs', 'with')} of its own)" if whole.trips.found else "")
 
 
 def _money(year: Yearly) -> str:
