@@ -17,12 +17,14 @@ better plan exists. What is compared with what: docs/external-checks.md.
 
 from __future__ import annotations
 
+import subprocess
 import sys
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -33,9 +35,10 @@ from benchmarks.about_machine import computer  # noqa: E402
 from benchmarks.generator import Size, digest  # noqa: E402
 from benchmarks.generator import day as suite_day  # noqa: E402
 from benchmarks.records import append, read  # noqa: E402
+from dispatch.items import LoadsBy  # noqa: E402
 from dispatch.placement import Placer  # noqa: E402
 from dispatch.plan import Plan  # noqa: E402
-from dispatch.problem import Problem  # noqa: E402
+from dispatch.problem import Problem, shares_gear  # noqa: E402
 from dispatch.solve import solve  # noqa: E402
 from dispatch.verify import verify  # noqa: E402
 from tests.external.random_days import Sizes, random_day  # noqa: E402
@@ -121,7 +124,16 @@ def play(series: str, seed: int) -> dict[str, Any]:
         "violations": [str(one) for one in verify(problem, plan)],
         "opinions": told,
         "date": str(date.today()),
+        "state": state(),
     }
+
+
+def state() -> str:
+    """The commit that was played; empty outside a checkout."""
+    asked = subprocess.run(
+        ["git", "rev-parse", "--short", "HEAD"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
+    return asked.stdout.strip()
 
 
 def play_all(series: str, seeds: Sequence[int], *, again: bool) -> None:
@@ -160,10 +172,30 @@ def row(series: str, lines: Sequence[dict[str, Any]]) -> str:
     return f"| {series} | {sizes} | {len(lines)} | {' | '.join(cells)} | {whole} | {bad} |"
 
 
+def with_the_monolith(lines: Sequence[dict[str, Any]]) -> Iterator[str]:
+    """What the days were like on which the monolith proved all three goals too."""
+    proved = [
+        day(line["series"], line["seed"])
+        for line in lines
+        for told in line["opinions"]
+        if told["witness"] == "monolith" and len(told["confirmed"]) == len(GOALS)
+    ]
+    large = sum(len(one.moves) >= 8 for one in proved)
+    shared = sum(any(shares_gear(a, b) for a, b in combinations(one.rigs, 2)) for one in proved)
+    twice = sum(bool(one.successors) for one in proved)
+    lifted = sum(any(haul.how is LoadsBy.LIFTED for haul in one.hauls) for one in proved)
+    permits = sum(any(move.permit for move in one.moves) for one in proved)
+    yield (
+        f"The monolith agreed on all three goals of {len(proved)} days: {large} of 8 moves or more, {shared} with "
+        f"shared gear, {twice} with a machine moved twice, {lifted} with lifted items, {permits} with permits."
+    )
+
+
 def report() -> str:
     lines = latest()
     by_series = {name: [line for line in lines if line["series"] == name] for name in SERIES}
     names = Counter(told["witness"] for line in lines for told in line["opinions"])
+    states = Counter(line["state"] for line in lines)
     bad = [
         f"- {line['series']} {line['seed']}: {text}"
         for line in lines
@@ -185,14 +217,18 @@ def report() -> str:
             "",
             "Each cell: goals that the product proved and a witness, an exact run built differently, proved too.",
             "*All*: days with all three goals proved by both. *Disagree*: days on which a plan or a bound of one",
-            "contradicts a bound or a plan of the other, or the verifier refuses a plan. A proof that is not confirmed",
-            "is one for which the witness ran out of its budget.",
+            "contradicts a bound or a plan of the other, or the verifier refuses a plan. Where a proof is not",
+            "confirmed, the witness ran out of its budget.",
             "",
             "| series | moves | days | left out | trips | cost | all | disagree |",
             "|---|---|---|---|---|---|---|---|",
             *(row(name, own) for name, own in by_series.items() if own),
             "",
             "Witnesses: " + ", ".join(f"{name} on {count} days" for name, count in sorted(names.items())) + ".",
+            "Played at commit: "
+            + ", ".join(f"{name or 'unknown'} ({count} days)" for name, count in states.items()),
+            "",
+            *with_the_monolith(lines),
             "",
             "## Disagreements",
             "",
