@@ -21,7 +21,8 @@ NOTES = (
     "Every day was planned under every fleet with the same time and the same seed; every plan was verified. A "
     "fleet that contains another takes over the other's plan where its own search found none better.",
     "What a fleet leaves out goes to the outside haulier, every move as a trip of its own, at the weight that it "
-    "may have at most; what must ride together goes as one trip. The haulier's empty ways are in the price.",
+    "may have at most; what must ride together goes as one trip. The haulier's empty ways are in the price. Which "
+    "of equally important moves stays behind is chosen by trips and own cost, not by what the haulier asks.",
     "The mean day of the history stands for every day of the year. Ownership is what the fleet costs beyond the "
     "first row of Variants.",
     f"When a figure is moved (sheet Money, Tornado: {SWING_PCT} % down and up) the plans stay as they are; "
