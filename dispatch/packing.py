@@ -62,12 +62,14 @@ class Packer:
         """A packing with as few loads as was found, and the floor under all."""
         for _ in range(REFUSALS):
             in_use = self._generate()
-            if self.limits.over():
-                break
-            if self._refuse(in_use):
+            if not self.limits.over() and self._refuse(in_use):
                 continue
             loads = self._choose()
-            if loads is None or not self._refuse(loads):
+            if not self._refused.isdisjoint(loads):
+                if self._exact_cover:
+                    break
+                self._exact_cover = True
+            elif not self._refuse(loads):
                 return Packing(loads, self._floor)
         return Packing(None, self._floor)
 
@@ -114,7 +116,7 @@ class Packer:
 
     # -- a packing --------------------------------------------------------------------------------------------
 
-    def _choose(self) -> tuple[Pattern, ...] | None:
+    def _choose(self) -> tuple[Pattern, ...]:
         """As many loads as the floor says, of all that waste no more; else the fewest of those at hand."""
         while not self.limits.over():
             listed = full_loads(self.kinds, self._floor, self._refused)
@@ -137,14 +139,14 @@ class Packer:
         impossible = h.getModelStatus() == highspy.HighsModelStatus.kInfeasible
         return _chosen(h, patterns), impossible
 
-    def _among(self, patterns: Sequence[Pattern]) -> tuple[Pattern, ...] | None:
-        """The fewest of these loads that hold everything; what would be held twice is left off."""
+    def _among(self, patterns: Sequence[Pattern]) -> tuple[Pattern, ...]:
+        """The fewest of these loads that hold everything, what would be held twice left off; else first fit."""
         h = self._programme(exact=self._exact_cover)
         h.setOptionValue("mip_abs_gap", 1 - TOLERANCE)
         self._offer(h, patterns, 1.0)
         h.run()
         loads = _chosen(h, patterns)
-        return None if loads is None else _trimmed(self.kinds, loads)
+        return _first_fit(self.kinds) if loads is None else _trimmed(self.kinds, loads)
 
     def _programme(self, *, exact: bool) -> highspy.Highs:
         """Rows: things of each kind, and the number of loads."""
@@ -173,6 +175,19 @@ def _chosen(h: highspy.Highs, patterns: Sequence[Pattern]) -> tuple[Pattern, ...
         return None
     times = np.rint(h.getSolution().col_value).astype(int)
     return tuple(pattern for pattern, count in zip(patterns, times, strict=True) for _ in range(count))
+
+
+def _first_fit(kinds: Kinds) -> tuple[Pattern, ...]:
+    """A packing in a moment: each thing, in order of kind, into the first load with room for it."""
+    loads: list[Pattern] = []
+    for kind, count in enumerate(kinds.counts):
+        for _ in range(count):
+            place = next((n for n, load in enumerate(loads) if kinds.fits((*load, kind))), None)
+            if place is None:
+                loads.append((kind,))
+            else:
+                loads[place] = (*loads[place], kind)
+    return tuple(loads)
 
 
 def _trimmed(kinds: Kinds, loads: Sequence[Pattern]) -> tuple[Pattern, ...]:
