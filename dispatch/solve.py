@@ -138,6 +138,7 @@ class Search:
         trips = find_trips(self.day, TripBudget(stop=self.limits.over))
         for stock in trips.stocks:
             stock.judge_all(MOST_JUDGED, self.limits.over)
+        self.limits.begin_stage(SHARE_FOR_TRIPS)  # a share of its own: finding the trips may have used up theirs
         self._construct(trips, rounds=REBUILDS)
         shop = Workshop(
             self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep, self._improved
@@ -179,6 +180,7 @@ class Search:
 
     def _improved(self, plan: Fit) -> None:
         self.standing = replace(self.standing, plan=plan)
+        self._tell_standing()
         values = self._score(plan.columns)
         self.limits.tell(f"better plans {values}", None, None)
 

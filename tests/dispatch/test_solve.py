@@ -11,11 +11,13 @@ import pytest
 from dispatch.costs import plan_cents
 from dispatch.moves import Move, Permit, Status
 from dispatch.plan import Outcome, Plan
+from dispatch.planning_day import DayTrips, PlanningDay, find_trips
 from dispatch.problem import Problem
 from dispatch.search_limits import Progress
 from dispatch.settings import Objective, Settings
 from dispatch.solve import solve
 from dispatch.travel import Travel
+from dispatch.trips import TripBudget
 from dispatch.verify import verify
 from dispatch.verify_hours import hours_violations
 from dispatch.verify_levels import level_violations
@@ -327,6 +329,23 @@ def test_progress_tells_phases_values_and_bounds() -> None:
     assert last.standing == values(plan)
     told = [event.standing for event in events if event.standing]
     assert told == sorted(told, reverse=True)
+
+
+def test_trips_that_took_all_their_time_still_make_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The stage of the candidate trips is over when they are there; three items on one road then ride together."""
+    calls: list[DayTrips] = []
+
+    def late(day: PlanningDay, budget: TripBudget) -> DayTrips:
+        calls.append(find_trips(day, budget))
+        if len(calls) == 2:
+            budget.stop.__self__._stage_ends = 0.0  # type: ignore[attr-defined]
+        return calls[-1]
+
+    monkeypatch.setattr("dispatch.solve.find_trips", late)
+    events: list[Progress] = []
+    problem = f.problem([small("x"), small("y"), small("z", destination="c")])
+    plan_of(problem, time_limit_s=600, on_progress=events.append)
+    assert next(event.standing for event in events if event.phase == "left out")[:2] == (0, 1)
 
 
 def test_with_the_real_placement() -> None:
