@@ -18,7 +18,7 @@ from pathlib import Path
 
 from benchmarks.contradictions import contradictions
 from benchmarks.generator import SEEDS, SIZES, Size, day, digest, tightness_of
-from benchmarks.methods import METHODS, MOST_MOVES, WITHOUT_LIMIT
+from benchmarks.methods import METHODS, MOST_MOVES, PRODUCT, WITHOUT_LIMIT
 from benchmarks.records import RESULTS, ROOT, Record, append, circumstances, key_of, latest, read
 from benchmarks.suite_report import write_report
 
@@ -37,6 +37,9 @@ class Run:
     seed: int
     method: str
     limit_s: float
+
+
+WARM_UP = Run(Size(12, 3), 0, PRODUCT, 600.0)
 
 
 def runs(
@@ -83,6 +86,9 @@ def play_all(todo: Sequence[Run], path: Path, again: bool) -> None:
         f"{len(left)} of {len(todo)} runs to play, {sum(run.limit_s for run in left) / 3600:.1f} h at most",
         flush=True,
     )
+    if left:
+        print("once, so that no run pays for it: what a new installation compiles", flush=True)
+        play(WARM_UP)
     for number, run in enumerate(left, 1):
         record = play(run)
         append(path, record)
