@@ -52,6 +52,7 @@ class LoadJudge:
         self._class_of: dict[str, int] = {}
         self._rules: dict[int, tuple[LoadRule, ...]] = {}
         self._compact: dict[int, Compact] = {}
+        self._sizes: dict[Hashable, bool] = {}
         self._licensed: dict[tuple[int, float], bool] = {}
         self._comes_on: dict[tuple[int, int], bool] = {}
         self._secure: dict[tuple[int, tuple[str, ...]], bool] = {}
@@ -171,6 +172,13 @@ class LoadJudge:
             return False
         top = load_height_in(rig, standing)
         return not (over(top, height) or over(top, highest_in))
+
+    def size_ok(self, rig: Rig, haul: int, deck: Deck, highest_in: float | None) -> bool:
+        """Whether width and height of one haul hold on this deck; remembered."""
+        key = (self._class_of[rig.name], haul, deck, highest_in)
+        if key not in self._sizes:
+            self._sizes[key] = self.sizes_ok(rig, (haul,), (deck,), highest_in, False)
+        return self._sizes[key]
 
     def longest_in(self, rig: Rig, site_longest_in: float | None, lifted: bool) -> float | None:
         """Greatest overall length by law and by the leg's sites, inches; None: no limit."""

@@ -135,10 +135,11 @@ class _Batch:
 
     def _choices(self, place: int, deck: Deck) -> Ints:
         """The stances of every item on the deck, where its width and height hold on each leg of the place."""
-        highest = [limits[1] for aboard, limits in self._legs if place in aboard]
+        highest = {limits[1] for aboard, limits in self._legs if place in aboard}
         choices = self._every.choices[deck].copy()
-        for number, haul in enumerate(self._numbers):
-            if not all(self._judge.sizes_ok(self._rig, (haul,), (deck,), top, False) for top in set(highest)):
+        for number in np.unique(self._items[:, place]).tolist():
+            haul = self._numbers[number]
+            if not all(self._judge.size_ok(self._rig, haul, deck, top) for top in highest):
                 choices[number] = -1
         return choices
 

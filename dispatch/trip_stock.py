@@ -7,10 +7,13 @@ the next best orders of its items take its place.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice, permutations
 
+from dispatch.arrangements import DeckState, Load, LoadRequest
 from dispatch.fleet import Rig
+from dispatch.items import LoadsBy
 from dispatch.placement import Placer
 from dispatch.plan import Task
 from dispatch.trip_orders import load_request
@@ -26,6 +29,11 @@ from dispatch.trips import (
     timed,
 )
 
+AT_ONCE = 1_000
+"""Sets of units whose full loads are asked for together."""
+MOST_ORDERED = 5
+"""Items whose orders along the deck are all asked for."""
+
 
 class TripStock:
     """``complete``: every set of units that could ride was looked at. ``version`` grows with every change."""
@@ -40,13 +48,55 @@ class TripStock:
         self._sets: dict[int, tuple[Candidate, ...]] = {}
         self._best: dict[int, tuple[Candidate, ...]] = {}
         self._all: tuple[Candidate, ...] | None = None
-        count = 0
-        for members in sets_of_units(book, placer, rig, units, budget):
-            count += 1
+        sets = list(sets_of_units(book, placer, rig, units, budget))
+        for members in self._rideable(sets, budget.stop):
             drafts = book.drafts(members)
             if drafts:
                 self._sets[drafts[0].units] = drafts
-        self.complete = count < budget.sets and not budget.stop()
+            if budget.stop():
+                break
+        self.complete = len(sets) < budget.sets and not budget.stop()
+
+    def _rideable(self, sets: Sequence[tuple[Unit, ...]], stop: Callable[[], bool]) -> Iterator[tuple[Unit, ...]]:
+        """The sets that some order along the deck makes legal when all are aboard, between places without limits.
+
+        Every trip has such a leg, so a set that fails can never ride. Sets for which the question is not that
+        simple (one item, an item with a permit, many items) pass.
+        """
+        place = self._place_without_limits()
+        for begin in range(0, len(sets), AT_ONCE):
+            part = sets[begin : begin + AT_ONCE]
+            asked = [self._full_loads(members, place) for members in part]
+            requests = [request for some in asked for request in some]
+            if stop():
+                return
+            loads = iter(self._placer.find_many(self._rig, requests))
+            for members, some in zip(part, asked, strict=True):
+                if not some or any([load is not None for load in islice(loads, len(some))]):
+                    yield members
+
+    def _full_loads(self, members: Sequence[Unit], place: str | None) -> list[LoadRequest]:
+        """One leg with everything aboard, for every order along the deck; empty: not asked.
+
+        A lifted item may stand anywhere when it comes on last and off first.
+        """
+        hauls = {haul: self._book.problem.hauls[haul] for unit in members for haul in unit.hauls}
+        lifted = tuple(number for number, haul in hauls.items() if haul.how is LoadsBy.LIFTED)
+        driven = [number for number in hauls if number not in lifted]
+        asked = len(hauls) > 1 and len(driven) <= MOST_ORDERED
+        if place is None or not asked or any(haul.permit is not None for haul in hauls.values()):
+            return []
+        orders = [(*order, *lifted) for order in permutations(driven)]
+        return [LoadRequest(order, order[::-1], (DeckState(order, place, place),)) for order in orders]
+
+    def _place_without_limits(self) -> str | None:
+        sites = self._book.problem.sites
+        free = (
+            name
+            for name, site in sites.items()
+            if site.longest_rig_in is site.highest_load_in is site.heaviest_gross_lb is None
+        )
+        return next(free, None)
 
     def trips(self) -> tuple[Candidate, ...]:
         """The undominated trips that are legal as far as is known, small sets first."""
@@ -84,16 +134,20 @@ class TripStock:
         return next((trip for trip in judged if trip is not None), None)
 
     def judge_all(self, most: int, stop: Callable[[], bool]) -> None:
-        """Asks the legality of every trip that a day could use, unless there are too many."""
-        asked = 0
-        for mask in self._sets:
-            while any(trip.load is None for trip in self._undominated(mask)):
-                if asked >= most or stop():
-                    return
-                asked += 1
-                self.judge(next(trip for trip in self._undominated(mask) if trip.load is None))
-                self._best.pop(mask, None)
+        """Asks the legality of every trip that a day could use, the best of each set first; ``most``: as many."""
+        masks, asked = list(self._sets), 0
+        while masks and asked < most and not stop():
+            new = [trip for mask in masks for trip in self._undominated(mask) if self._is_new(trip)]
+            requests = [load_request(self._book.problem, trip.tasks) for trip in new]
+            for trip, load in zip(new, self._placer.find_many(self._rig, requests), strict=True):
+                self._judged[trip.tasks] = self._with(trip, load)
+                self._best.pop(trip.units, None)
+            asked += len(new)
+            masks = list(dict.fromkeys(trip.units for trip in new))
         self._changed(0)
+
+    def _is_new(self, trip: Candidate) -> bool:
+        return trip.load is None and trip.tasks not in self._judged
 
     def rides(self, mask: int) -> bool:
         """Whether any trip with exactly these units is legal; asks until one is."""
@@ -108,7 +162,10 @@ class TripStock:
         self._all = None
 
     def _legal(self, trip: Candidate) -> Candidate | None:
-        load = self._placer.find(self._rig, load_request(self._book.problem, trip.tasks))
+        return self._with(trip, self._placer.find(self._rig, load_request(self._book.problem, trip.tasks)))
+
+    def _with(self, trip: Candidate, load: Load | None) -> Candidate | None:
+        """The trip with its load, within permit hours where it needs them."""
         if load is None:
             return None
         block = timed(self._book.clock, trip.tasks, load.permit_legs) if any(load.permit_legs) else trip.block
