@@ -24,6 +24,7 @@ from dispatch.search_limits import Limits
 TOLERANCE = 1e-6
 ROUNDS = 500
 REFUSALS = 60
+RAISES = 5
 NODES = 2_000
 DEAR = 3.0
 """What hauling a thing alone costs in the linear programme once that is refused; any figure from 1 on is safe."""
@@ -118,7 +119,9 @@ class Packer:
 
     def _choose(self) -> tuple[Pattern, ...]:
         """As many loads as the floor says, of all that waste no more; else the fewest of those at hand."""
-        while not self.limits.over():
+        for _ in range(RAISES):
+            if self.limits.over():
+                break
             listed = full_loads(self.kinds, self._floor, self._refused)
             if listed is None:
                 break

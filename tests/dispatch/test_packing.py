@@ -89,6 +89,11 @@ def test_a_floor_that_only_the_listing_gives() -> None:
     assert len(packing.loads) == 4
 
 
+def test_a_thing_that_no_load_may_carry_ends_the_search() -> None:
+    some = kinds([(5,), (4,)], [1, 2], (10, 3))
+    assert Packer(some, lambda load: 0 not in load).pack().loads is None
+
+
 @pytest.mark.parametrize("seed", range(40))
 def test_prices_by_trying_every_load(seed: int) -> None:
     some, rng = drawn(seed), random.Random(seed)
