@@ -31,16 +31,18 @@ def write_report(path: Path) -> list[str]:
     digests = {(size, seed): digest(day(Size.read(size), seed)) for size, seed in days}
     records = latest(every, digests)
     wrong = contradictions(records)
-    PAGE.write_text(page(records, wrong, stale=len(latest(every)) - len(records)), encoding="utf-8")
+    PAGE.write_text(
+        page(records, wrong, stale=len(latest(every)) - len(records), name=path.name), encoding="utf-8"
+    )
     CHART.write_bytes(chart(proofs(records), times(records), {"haulday": memory(records)}))
     return wrong
 
 
-def page(records: Sequence[Record], wrong: Sequence[str], stale: int = 0) -> str:
+def page(records: Sequence[Record], wrong: Sequence[str], stale: int = 0, name: str = "suite.jsonl") -> str:
     """The whole page."""
     parts = [
         "# The suite",
-        "Written by `python -m benchmarks.suite --report`. What is played, and how to read this: "
+        f"Written by `python -m benchmarks.suite --report` from `{name}`. What is played, and how to read this: "
         "[docs/benchmarks.md](../../docs/benchmarks.md).",
         "\n".join(about(records, stale)),
         verdict(records, wrong),
