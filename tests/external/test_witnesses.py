@@ -118,7 +118,7 @@ def test_overtime_waiting_and_rounding_by_hand() -> None:
     assert values(make.problem([make.move(ready_min=600)], [rig]))[1] == (0, 1, 17906 + 6750)
 
 
-@pytest.mark.parametrize("seed", (1, 2))
+@pytest.mark.parametrize("seed", [1, 2])
 def test_both_against_every_plan_tried(seed: int) -> None:
     """Source: every set and order of trips, walked minute by minute."""
     problem = proof_day(seed, moves=3)
