@@ -9,6 +9,7 @@ from pathlib import Path
 from dispatch.io.cells import folded
 from dispatch.io.exit_codes import ExitCode
 from dispatch.io.price_json import price_json
+from dispatch.io.price_pool import PricePool
 from dispatch.io.price_sheet import price_line
 from dispatch.io.price_tables import workings
 from dispatch.io.read_workbook import Wanted, read_inputs
@@ -37,7 +38,7 @@ class BidNotChosen(HauldayError):
 
 @dataclass(frozen=True, slots=True)
 class PriceRequest:
-    """What was asked for; ``bid`` may be empty where the input holds one only."""
+    """What was asked for; ``bid`` may be empty where there is one only; ``workers`` ``None``: one a core."""
 
     inputs: tuple[Path, ...]
     output: Path | None
@@ -46,6 +47,7 @@ class PriceRequest:
     variant: str
     time_limit_s: float | None
     seed: int
+    workers: int | None
     force: bool
     quiet: bool
 
@@ -94,8 +96,10 @@ def chosen(bids: Sequence[Bid], name: str) -> Bid:
 def _priced(request: PriceRequest, problem: Problem, terms: BidTerms, bid: Bid) -> BidReport:
     limit = problem.settings.time_limit_s if request.time_limit_s is None else request.time_limit_s
     effort = Effort(time_limit_s=limit, most_days=terms.rules.most_days, seed=request.seed)
-    priced = price_whole_bid(problem, bid, terms, effort)
-    return bid_report(priced, alternatives(priced, effort), bid_range(priced, request.seed))
+    with PricePool(request.workers) as pool:
+        priced = price_whole_bid(problem, bid, terms, effort, pool)
+        others = alternatives(priced, effort, pool)
+    return bid_report(priced, others, bid_range(priced, request.seed))
 
 
 def _contents(request: PriceRequest, report: BidReport, made_from: Used) -> Mapping[Path, bytes]:

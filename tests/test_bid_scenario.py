@@ -149,7 +149,7 @@ def test_a_bid_is_chosen_by_name(read: InputResult) -> None:
 @pytest.mark.slow
 def test_the_command_from_end_to_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     output, document = tmp_path / "price.xlsx", tmp_path / "price.json"
-    request = PriceRequest(tuple(INPUTS), output, document, "", "", None, 0, force=False, quiet=False)
+    request = PriceRequest(tuple(INPUTS), output, document, "", "", None, 0, 2, force=False, quiet=False)
     assert run_price(request) is ExitCode.DONE
     out = capsys.readouterr().out
     assert "Lump sum 8,110.00 USD, in and out." in out
@@ -164,7 +164,7 @@ def test_the_command_from_end_to_end(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 def test_a_bid_with_problems_writes_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     output = tmp_path / "price.xlsx"
-    request = PriceRequest((INPUTS[0],), output, None, "", "", None, 0, force=False, quiet=False)
+    request = PriceRequest((INPUTS[0],), output, None, "", "", None, 0, 1, force=False, quiet=False)
     assert run_price(request) is ExitCode.INPUT_PROBLEMS
     assert "a row Overhead (%)" in capsys.readouterr().err
     assert not output.exists()

@@ -185,7 +185,9 @@ def _rules(priced: PricedBid) -> Iterator[Assumption]:
     for job in priced.jobs:
         days = "" if job.own.days == 1 else f", {job.own.days} days"
         what = f"phase {job.job.phase} {job.job.direction}"
-        yield Assumption("trips", what, f"{len(job.trips)} trips{days}: {job.claim}", "planned and verified")
+        cut = "the search was cut short by the time limit: a longer one may find less" if job.cut else ""
+        value = f"{len(job.trips)} trips{days}: {job.claim}"
+        yield Assumption("trips", what, value, "planned and verified", remark=cut)
 
 
 def _cautions(priced: PricedBid) -> Iterator[Assumption]:

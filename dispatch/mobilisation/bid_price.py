@@ -8,7 +8,15 @@ from dataclasses import dataclass, replace
 from dispatch.errors import HauldayError
 from dispatch.mobilisation.bid import Bid, Direction, Machine, machines
 from dispatch.mobilisation.bid_terms import BidTerms
-from dispatch.mobilisation.job_price import BidTrip, Haulier, Job, PricedJob, price_job
+from dispatch.mobilisation.job_price import (
+    BidTrip,
+    Haulier,
+    Job,
+    PricedJob,
+    PriceTask,
+    TaskRunner,
+    run_tasks_here,
+)
 from dispatch.mobilisation.phase_plan import Effort
 from dispatch.mobilisation.trip_price import with_bid_costs
 from dispatch.money.allocation import Rider
@@ -64,10 +72,12 @@ def fleet_of(problem: Problem, terms: BidTerms) -> Problem:
     return replace(problem, rigs=tuple(rigs))
 
 
-def price_whole_bid(problem: Problem, bid: Bid, terms: BidTerms, effort: Effort) -> PricedBid:
+def price_whole_bid(
+    problem: Problem, bid: Bid, terms: BidTerms, effort: Effort, runner: TaskRunner = run_tasks_here
+) -> PricedBid:
     """Plans and prices every phase. Raises PlanRefused and KeyError as ``price_job`` does."""
     fleet = fleet_of(problem, terms)
-    return put_together(fleet, bid, terms, [price_job(fleet, job, terms, effort) for job in jobs_of(bid)])
+    return put_together(fleet, bid, terms, runner([PriceTask(fleet, job, terms, effort) for job in jobs_of(bid)]))
 
 
 def put_together(fleet: Problem, bid: Bid, terms: BidTerms, jobs: Sequence[PricedJob]) -> PricedBid:

@@ -7,7 +7,7 @@ Where both cost the same the own rig drives.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -106,6 +106,11 @@ class PricedJob:
         return len(self.not_priced), self.cents
 
     @property
+    def cut(self) -> bool:
+        """Whether a time limit cut a search short: a longer one may do better."""
+        return self.first.cut or self.own.cut
+
+    @property
     def shared_trips(self) -> int:
         """Trips that carry what the own rigs can carry: those of which a fewest is claimed."""
         return sum(1 for trip in self.trips if trip.facts is not None)
@@ -121,6 +126,30 @@ class PricedJob:
     def proved(self) -> bool:
         """Whether no plan, over any number of days, has fewer trips."""
         return self.shared_trips == self.first.floor
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTask:
+    """A job to be priced: a piece of work that any process can do, a pure function of its fields."""
+
+    fleet: Problem
+    job: Job
+    terms: BidTerms
+    effort: Effort
+
+
+TaskRunner = Callable[[Sequence[PriceTask]], Sequence[PricedJob]]
+"""Prices jobs, in any order and place, and gives them in the order of the tasks."""
+
+
+def run_task(task: PriceTask) -> PricedJob:
+    """The priced job. Raises PlanRefused and KeyError as ``price_job`` does."""
+    return price_job(task.fleet, task.job, task.terms, task.effort)
+
+
+def run_tasks_here(tasks: Sequence[PriceTask]) -> tuple[PricedJob, ...]:
+    """Prices the jobs one after another in this process."""
+    return tuple(run_task(task) for task in tasks)
 
 
 def price_job(fleet: Problem, job: Job, terms: BidTerms, effort: Effort) -> PricedJob:

@@ -21,7 +21,7 @@ from dispatch.plan import Outcome, Plan
 from dispatch.planning_day import DayTrips, PlanningDay, find_trips, prepare
 from dispatch.problem import Problem
 from dispatch.report import trips_claim
-from dispatch.solve import solve
+from dispatch.solve import CUT_NOTE, solve
 from dispatch.trips import TripBudget
 from dispatch.verify import verify
 
@@ -67,6 +67,11 @@ class PhasePlan:
     def trips(self) -> int:
         """How many trips are planned."""
         return sum(1 for _ in self.plan.trips())
+
+    @property
+    def cut(self) -> bool:
+        """Whether the time limit cut the search short."""
+        return CUT_NOTE in self.plan.notes
 
     @property
     def proved(self) -> bool:

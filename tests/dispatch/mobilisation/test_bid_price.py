@@ -11,7 +11,7 @@ import pytest
 
 from dispatch.mobilisation.alternatives import alternatives
 from dispatch.mobilisation.bid import Bid, Direction, machines
-from dispatch.mobilisation.bid_price import PricedBid, price_whole_bid, put_together
+from dispatch.mobilisation.bid_price import PricedBid, PriceRefused, price_whole_bid, put_together
 from dispatch.mobilisation.bid_range import bid_range, price_parts
 from dispatch.mobilisation.bid_terms import BidRules, BidTerms
 from dispatch.mobilisation.job_price import BidTrip, Haulier, Job, PricedJob
@@ -103,6 +103,13 @@ def test_lines_phases_units_and_steps_agree_to_the_cent(seeds: range) -> None:
         unpriced = sum(len(trip.machines) for trip in whole.trips if trip.haulier is Haulier.NOBODY)
         assert len(price.not_priced) == unpriced
         assert min(line.total_cents for line in lines) >= 0 or total.rounding_cents < 0
+
+
+def test_a_price_that_a_second_reckoning_refuses_is_no_price(monkeypatch: pytest.MonkeyPatch) -> None:
+    bid, jobs, terms = random_bid(Random(1))
+    monkeypatch.setattr("dispatch.mobilisation.bid_price.price_faults", lambda *_: ("a cent is missing",))
+    with pytest.raises(PriceRefused, match="a cent is missing"):
+        put_together(FLEET, bid, terms, jobs)
 
 
 def test_the_parts_of_the_range_add_up_and_hold_the_price() -> None:
