@@ -17,6 +17,8 @@ from dispatch.comparison.limiting import Resources
 from dispatch.comparison.yearly import CONFIDENCE_PCT, SWING_PCT, Yearly
 from dispatch.report import GENERAL_CAUTIONS
 
+HOW = "How it was compared"
+"""The section that begins a new printed page."""
 NOTES = (
     "Every day was planned under every fleet with the same time and the same seed; every plan was verified. A "
     "fleet that contains another takes over the other's plan where its own search found none better.",
@@ -49,6 +51,8 @@ def write_compare_summary(sheet: Worksheet, comparison: Comparison, used: Used, 
     sheet.row_dimensions[2].height = styles.row_height(words, sum(WIDTHS) / 1.25, 16.0)
     row = 4
     for name, lines in sections(comparison, used):
+        if name == HOW:
+            styles.break_before(sheet, row)
         row = write_section(sheet, row, name, lines)
     sheet.freeze_panes = "A2"
     styles.print_landscape(sheet, metric=units.metric_distance)
@@ -65,7 +69,7 @@ def sections(comparison: Comparison, used: Used) -> Iterator[tuple[str, Sequence
         yield f"Money a year: {year.variant}", list(_money(year))
     yield "How sure it is", list(_sure(comparison))
     yield "Warnings", _texts("Warning", used.warnings)
-    yield "How it was compared", _texts("Note", NOTES)
+    yield HOW, _texts("Note", NOTES)
     yield "Before anybody buys", [("Caution", "", text) for text in CAUTIONS]
     yield "Made from", list(_used_lines(comparison, used))
 

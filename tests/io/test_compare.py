@@ -200,6 +200,7 @@ def test_a_cache_that_lies_is_not_believed(tmp_path: Path) -> None:
     assert cache.find(job) is None
 
 
+@pytest.mark.slow
 def test_jobs_of_a_process_give_what_this_process_gives(tmp_path: Path) -> None:
     jobs = [Job("a", make.problem(), Effort()), Job("b", make.problem([make.move("2")]), Effort())]
     progress = JobProgress(None)
