@@ -99,6 +99,8 @@ def test_input_problems_are_all_listed_and_nothing_is_written(tmp_path: Path) ->
         (["plan", "{day}", "-o", "{folder}/p.xlsx", "--json", "{folder}/p.xlsx"], "same file"),
         (["plan", "{day}", "-o", "{folder}/p.xlsx", "--time-limit", "0"], "time-limit"),
         (["plan", "{day}", "-o", "{folder}/p.xlsx", "--colour"], "colour"),
+        (["compare", "{day}"], "nothing to write"),
+        (["compare", "{day}", "-o", "compare.csv"], "must end in .xlsx"),
         (["fly"], "fly"),
     ],
 )
@@ -210,7 +212,7 @@ def test_template_can_be_read_and_is_not_replaced(tmp_path: Path) -> None:
     assert "Moves" in result.stderr
 
 
-@pytest.mark.parametrize("verb", ["plan", "check", "template"])
+@pytest.mark.parametrize("verb", ["plan", "check", "compare", "template"])
 def test_every_verb_helps_with_an_example(verb: str) -> None:
     result = run(verb, "--help")
     assert result.exit_code == 0
