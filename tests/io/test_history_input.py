@@ -85,6 +85,7 @@ def test_named_days_stand_behind_dates_in_the_order_of_the_sheet(tmp_path: Path)
     assert history_of(book, tmp_path).days == ("2026-03-04", "wet week", "Dry week")
     book.set("Moves", 4, "Day", "Wet Week")
     book.set("Moves", 4, "Move", 103)
+    book.set("Moves", 4, "Item", "SS-2")
     assert history_of(book, tmp_path).days == ("2026-03-04", "wet week")
 
 
