@@ -88,7 +88,7 @@ def told(done: Run, count: int, document: dict[str, object]) -> str:
             f"- Versions: Python {platform.python_version()}, {versions}",
             "",
             f"{count} machines in {len({row[0] for row in ROWS})} phases, in and out, with alternatives, range,",
-            "workbook and JSON. One process, one thread of its own.",
+            "workbook and JSON. One process a core.",
             "",
             "| what | measured | target |",
             "|---|---|---|",

@@ -114,12 +114,15 @@ def plan_phase(
 
 
 def _fewest(fleet: Problem, moves: Sequence[Move], floor: int, effort: Effort) -> tuple[Plan, int]:
-    """The plan with the fewest trips among those of 1, 2, ... days; of several the one with the fewest days."""
+    """The plan with the fewest trips among those of 1, 2, ... days; of several the one with the fewest days.
+
+    With cost first no day is added for the sake of a trip.
+    """
     if not moves:
         return Plan((), (), (), Outcome.PROVED), 1
     best, best_days = _solved(fleet, moves, 1, effort), 1
     for days in range(2, effort.most_days + 1):
-        if not best.left_out and (_count(best) <= floor or days > best_days + 1):
+        if not best.left_out and (effort.cost_first or _count(best) <= floor or days > best_days + 1):
             break
         plan = _solved(fleet, moves, days, effort)
         if (len(plan.left_out), _count(plan)) < (len(best.left_out), _count(best)):
