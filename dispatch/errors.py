@@ -17,3 +17,7 @@ class InputProblems(HauldayError):
 
 class ModelTooLarge(HauldayError):
     """A linear row's absolute coefficients sum past 2^30: CP-SAT could certify a wrong optimum."""
+
+
+class NoOptimum(HauldayError):
+    """HiGHS ended a linear programme without an optimum: nothing may be concluded from it."""

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from dispatch.choices import choose, from_pool
-from dispatch.errors import ModelTooLarge
+from dispatch.errors import ModelTooLarge, NoOptimum
 from dispatch.floors import HALF_A_CENT, dive, generate, simple_bound
 from dispatch.master import Goal, Master, Settled
 from dispatch.neighbourhoods import Neighbourhoods
@@ -34,6 +34,9 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         return Result(value_of(day, goal, found.columns), best.bound, found)
 
     units = len(day.shape.units)
+    if not shop.trips.complete and not day.clock_is_shared:
+        # Without all trips nothing can be proved: better plans are all that is to be had.
+        return better_around(best, shop.budget.rounds_a_unit * units, 1.0)
     if goal is not Goal.COST and units > shop.budget.small_day:
         best = better_around(best, shop.budget.rounds_a_unit * units, 0.5)
         shop.report(goal, best)
@@ -42,7 +45,10 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
     master = Master(day.shape, goal, settled)
     master.add(best.days)
     master.add(shop.pool.values())
-    best, prices, floor = generate(shop, goal, master, best)
+    try:
+        best, prices, floor = generate(shop, goal, master, best)
+    except NoOptimum:
+        return best
     shop.remember(master.columns)
     shop.report(goal, best)
     if not prices:
@@ -57,7 +63,10 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
     for stage in stages:
         if best.proved or limits.over():
             break
-        best = stage(best)
+        try:
+            best = stage(best)
+        except NoOptimum:
+            continue
         shop.report(goal, best)
     return best
 

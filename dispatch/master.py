@@ -13,6 +13,7 @@ from enum import StrEnum
 import highspy
 import numpy as np
 
+from dispatch.errors import NoOptimum
 from dispatch.highs import INFINITE, add_column, add_row, quiet_highs
 from dispatch.prices import Prices
 from dispatch.rig_days import Day
@@ -177,10 +178,13 @@ class Master:
             self._h.addRow(-INFINITE, 1.0, len(index), index, np.ones(len(index)))
 
     def solve(self) -> tuple[float, list[Prices]]:
-        """The value and each group's prices. Raises RuntimeError when the programme has no optimum."""
+        """The value and each group's prices. Raises NoOptimum when HiGHS finds none, from scratch either."""
         self._h.run()
         if self._h.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-            raise RuntimeError(f"master: {self._h.modelStatusToString(self._h.getModelStatus())}")
+            self._h.clearSolver()
+            self._h.run()
+        if self._h.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            raise NoOptimum(self._h.modelStatusToString(self._h.getModelStatus()))
         dual = np.array(self._h.getSolution().row_dual)
         units, groups = len(self.shape.units), len(self.shape.groups)
         per_trip, money = float(self.aim.get(Goal.TRIPS, 0)), float(self.aim.get(Goal.COST, 0))

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from dispatch.day_choice import best_days
+from dispatch.errors import NoOptimum
 from dispatch.master import Aim, Goal, Master, Settled, Shape
 from dispatch.pricing import Pricer, Prices, Search
 from dispatch.rig_days import Column, Day
@@ -55,7 +56,10 @@ class Neighbourhoods:
                 break
             self._aim = self._aims[number % 2] if goal is not Goal.COST else self._aims[0]
             days = FEWEST_DAYS + idle % (MOST_DAYS - FEWEST_DAYS + 1)
-            better = self._made_anew(plan, self._part(plan, days))
+            try:
+                better = self._made_anew(plan, self._part(plan, days))
+            except NoOptimum:
+                better = None
             idle = idle + 1 if better is None else 0
             if better is not None:
                 plan = better

@@ -47,6 +47,9 @@ SHARE_FOR_TRIPS = 0.35
 """Of the time left when a goal is begun; matters only when there is a time limit and it is too short."""
 MOST_JUDGED = 20_000
 """Trips of a class of rigs whose legality is asked at once; of more, each when a day would use it."""
+SHARE_FOR_FIRST = 0.2
+LARGE_DAY = 30
+"""Units of a day for which a plan from pairs is made first."""
 REBUILDS = 40
 """Partial rebuildings of the first plan, milliseconds each."""
 
@@ -133,19 +136,35 @@ class Search:
             return
         self.limits.begin_stage(1.0)
         self._construct(alone)
+        if units > LARGE_DAY:
+            self._with_pairs(units)
         self.limits.tell("candidate trips")
+        shop = self._shop(TripBudget(stop=self.limits.over), REBUILDS)
+        shop.floors = packed.floors
+        self._settle(shop)
+
+    def _shop(self, budget: TripBudget, rebuilds: int) -> Workshop:
+        """The trips within the budget, judged, and a plan made of them; each step has its own share of time."""
         self.limits.begin_stage(SHARE_FOR_TRIPS)
-        trips = find_trips(self.day, TripBudget(stop=self.limits.over))
+        trips = find_trips(self.day, budget)
+        self.limits.begin_stage(SHARE_FOR_TRIPS)
         for stock in trips.stocks:
             stock.judge_all(MOST_JUDGED, self.limits.over)
-        self.limits.begin_stage(SHARE_FOR_TRIPS)  # a share of its own: finding the trips may have used up theirs
-        self._construct(trips, rounds=REBUILDS)
+        self.limits.begin_stage(SHARE_FOR_FIRST)
+        self._construct(trips, rounds=rebuilds)
         shop = Workshop(
             self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep, self._improved
         )
         shop.remember(self.standing.plan.columns)
-        shop.floors = packed.floors
-        self._settle(shop)
+        return shop
+
+    def _with_pairs(self, units: int) -> None:
+        """A better plan of trips of one and two units, soon: listing all trips of a large day takes its time."""
+        self.limits.tell("trips of pairs")
+        shop = self._shop(TripBudget(together=2, stop=self.limits.over), 0)
+        self.limits.begin_stage(SHARE_FOR_FIRST)
+        around = Neighbourhoods(shop, goals(self.day.problem))
+        around.improve(self.standing.plan, units, Goal.TRIPS, 0)
 
     def _packing_is_best(self, packed: Shuttle) -> bool:
         """Takes the packing where it is better; says whether it meets every floor: nothing is left to do."""

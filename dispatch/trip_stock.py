@@ -48,6 +48,7 @@ class TripStock:
         self._sets: dict[int, tuple[Candidate, ...]] = {}
         self._best: dict[int, tuple[Candidate, ...]] = {}
         self._all: tuple[Candidate, ...] | None = None
+        self._stand: dict[int, frozenset[tuple[int, ...]]] = {}
         sets = list(sets_of_units(book, placer, rig, units, budget))
         for members in self._rideable(sets, budget.stop):
             drafts = book.drafts(members)
@@ -55,7 +56,8 @@ class TripStock:
                 self._sets[drafts[0].units] = drafts
             if budget.stop():
                 break
-        self.complete = len(sets) < budget.sets and not budget.stop()
+        held_back = budget.together < max((len(members) for members in sets), default=0) + 1
+        self.complete = len(sets) < budget.sets and not held_back and not budget.stop()
 
     def _rideable(self, sets: Sequence[tuple[Unit, ...]], stop: Callable[[], bool]) -> Iterator[tuple[Unit, ...]]:
         """The sets that some order along the deck makes legal when all are aboard, between places without limits.
@@ -72,7 +74,10 @@ class TripStock:
                 return
             loads = iter(self._placer.find_many(self._rig, requests))
             for members, some in zip(part, asked, strict=True):
-                if not some or any([load is not None for load in islice(loads, len(some))]):
+                legal = [ask.load_order for ask, load in zip(some, islice(loads, len(some)), strict=True) if load]
+                if legal:
+                    self._stand[_mask(members)] = frozenset(self._driven(order) for order in legal)
+                if legal or not some:
                     yield members
 
     def _full_loads(self, members: Sequence[Unit], place: str | None) -> list[LoadRequest]:
@@ -88,6 +93,15 @@ class TripStock:
             return []
         orders = [(*order, *lifted) for order in permutations(driven)]
         return [LoadRequest(order, order[::-1], (DeckState(order, place, place),)) for order in orders]
+
+    def _driven(self, hauls: Iterable[int]) -> tuple[int, ...]:
+        """The hauls that are not lifted, in their order."""
+        return tuple([haul for haul in hauls if self._book.problem.hauls[haul].how is not LoadsBy.LIFTED])
+
+    def _may_stand(self, trip: Candidate) -> bool:
+        """Whether the order in which the trip loads was legal with everything aboard, if that was asked."""
+        legal = self._stand.get(trip.units)
+        return legal is None or self._driven([task.haul for task in trip.tasks[: len(trip.tasks) // 2]]) in legal
 
     def _place_without_limits(self) -> str | None:
         sites = self._book.problem.sites
@@ -138,11 +152,14 @@ class TripStock:
         masks, asked = list(self._sets), 0
         while masks and asked < most and not stop():
             new = [trip for mask in masks for trip in self._undominated(mask) if self._is_new(trip)]
-            requests = [load_request(self._book.problem, trip.tasks) for trip in new]
-            for trip, load in zip(new, self._placer.find_many(self._rig, requests), strict=True):
+            able = [trip for trip in new if self._may_stand(trip)]
+            requests = [load_request(self._book.problem, trip.tasks) for trip in able]
+            self._judged.update(dict.fromkeys([trip.tasks for trip in new]))
+            for trip, load in zip(able, self._placer.find_many(self._rig, requests), strict=True):
                 self._judged[trip.tasks] = self._with(trip, load)
+            for trip in new:
                 self._best.pop(trip.units, None)
-            asked += len(new)
+            asked += len(able)
             masks = list(dict.fromkeys(trip.units for trip in new))
         self._changed(0)
 
@@ -162,6 +179,8 @@ class TripStock:
         self._all = None
 
     def _legal(self, trip: Candidate) -> Candidate | None:
+        if not self._may_stand(trip):
+            return None
         return self._with(trip, self._placer.find(self._rig, load_request(self._book.problem, trip.tasks)))
 
     def _with(self, trip: Candidate, load: Load | None) -> Candidate | None:
@@ -179,3 +198,7 @@ def _undominated(trips: Iterable[Candidate]) -> tuple[Candidate, ...]:
         if not any(dominates(better, trip) for better in kept):
             kept.append(trip)
     return tuple(kept)
+
+
+def _mask(members: Sequence[Unit]) -> int:
+    return sum(unit.bit for unit in members)

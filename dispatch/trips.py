@@ -33,6 +33,8 @@ from dispatch.trip_orders import (
 )
 from dispatch.units import SLACK_IN
 
+NO_CENTS = Fraction(0)
+
 
 @dataclass(frozen=True, slots=True)
 class Unit:
@@ -80,9 +82,13 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class TripBudget:
-    """What enumeration may spend, in counts; ``stop`` is the outer stop by clock or by hand."""
+    """What enumeration may spend, in counts; ``stop`` is the outer stop by clock or by hand.
+
+    ``together``: units on one trip, at most.
+    """
 
     sets: int = 60_000
+    together: int = 1_000
     stop: Callable[[], bool] = lambda: False
 
 
@@ -135,6 +141,9 @@ class OrderBook:
         )
         self._search = OrderSearch(self.clock)
         self._fast = OrderSearch(replace(self.clock, minutes=table.fastest_min), free_stops=True)
+        self._minutes: list[list[int]] = table.loaded_min.tolist()
+        self._tenths: list[list[int]] = table.tenths.tolist()
+        self._permit = [haul.permit is not None for haul in problem.hauls]
         self._drafts: dict[tuple[int, ...], tuple[Candidate, ...]] = {}
         self._timely: dict[tuple[int, ...], bool] = {}
 
@@ -155,6 +164,11 @@ class OrderBook:
             self._drafts[hauls] = tuple(sorted(found, key=quality))
         return self._drafts[hauls]
 
+    def _permits(self, loads: Sequence[Task]) -> Fraction:
+        if not any([self._permit[task.haul] for task in loads]):
+            return NO_CENTS
+        return permits_cents(self.problem.hauls[task.haul] for task in loads)
+
     def _draft(self, mask: int, tasks: tuple[Task, ...], block: Block) -> Candidate:
         sites = [site_of(self.problem, task) for task in tasks]
         number = [self.table.number[site] for site in sites]
@@ -164,9 +178,9 @@ class OrderBook:
             first=sites[0],
             last=sites[-1],
             block=block,
-            drive_min=sum(int(self.table.loaded_min[a, b]) for a, b in pairwise(number)),
-            tenths=sum(int(self.table.tenths[a, b]) for a, b in pairwise(number)),
-            permit_cents=permits_cents(self.problem.hauls[task.haul] for task in tasks[: len(tasks) // 2]),
+            drive_min=sum([self._minutes[a][b] for a, b in pairwise(number)]),
+            tenths=sum([self._tenths[a][b] for a, b in pairwise(number)]),
+            permit_cents=self._permits(tasks[: len(tasks) // 2]),
             places=tuple(dict.fromkeys(sites)),
         )
 
@@ -187,7 +201,7 @@ def sets_of_units(
                 return
             seen += 1
             yield members
-        if seen >= budget.sets:
+        if seen >= budget.sets or len(layer[0]) >= budget.together:
             return
         layer = list(_grown(book, placer, rig, layer, able))
 
