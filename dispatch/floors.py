@@ -83,7 +83,7 @@ def _converge(
         value, prices = master.solve()
         if _by_beam(shop, master, prices):
             continue
-        how = Search(most_columns=budget.columns_a_round, most_labels=budget.labels)
+        how = Search(most_columns=budget.columns_a_round, most_labels=budget.labels, most_work=budget.work)
         found = price_all(shop, prices, how)
         exact = shop.trips.complete and all(priced.exact for priced in found)
         lower = value + sum(

@@ -87,6 +87,7 @@ def _proof(
         cutoff=cutoff,
         most_columns=shop.budget.enumerated,
         most_labels=shop.budget.labels,
+        most_work=shop.budget.work,
         keep_all=shop.day.clock_is_shared,
         every=True,
     )

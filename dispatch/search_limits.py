@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from enum import StrEnum
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,14 @@ class Progress:
     standing: tuple[float, ...] = ()
 
 
+class Thoroughness(StrEnum):
+    """How much a search may spend before it ends of itself, in counts of work: the clock has no part in it."""
+
+    QUICK = "quick"
+    NORMAL = "normal"
+    PROVE = "prove"
+
+
 @dataclass(slots=True)
 class Limits:
     """The outer stop, the seed and who listens.
@@ -34,6 +43,7 @@ class Limits:
     on_progress: Callable[[Progress], None] = lambda _: None
     seed: int = 0
     workers: int = 1
+    thoroughness: Thoroughness = Thoroughness.NORMAL
     cut: bool = False
     stopped: bool = False
     standing: tuple[float, ...] = ()

@@ -27,13 +27,13 @@ from dispatch.planning_day import (
 )
 from dispatch.problem import Problem
 from dispatch.rig_days import Column, Run, Step
-from dispatch.search_limits import Limits, Progress
+from dispatch.search_limits import Limits, Progress, Thoroughness
 from dispatch.settings import Objective
 from dispatch.shared_clock import Fit, days_of, fit
 from dispatch.shuttle import Shuttle, pack_shuttle
 from dispatch.trip_orders import load_request
 from dispatch.trips import Candidate, TripBudget
-from dispatch.workshop import Budget, Result, Workshop, value_of
+from dispatch.workshop import Result, Workshop, budget_for, value_of
 
 __all__ = ["Progress", "solve"]
 
@@ -70,16 +70,25 @@ def solve(
     time_limit_s: float | None,
     seed: int = 0,
     workers: int = 1,
+    thoroughness: Thoroughness = Thoroughness.NORMAL,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
 ) -> Plan:
     """The day's plan with a bound beside every goal.
 
     ``time_limit_s``: seconds of clock after which the best plan so far is given (``None``: no limit);
-    ``should_stop`` is asked often and does the same, and so does Ctrl-C. Without a stop the same input gives
+    ``should_stop`` is asked often and does the same, and so does Ctrl-C. ``thoroughness`` says after how much
+    work, counted and not timed, the search ends of itself. Without a stop the same input gives
     the same plan. Raises BoundContradicted when a plan lies below its own bound (a bug).
     """
-    limits = Limits(time_limit_s, should_stop or (lambda: False), on_progress or (lambda _: None), seed, workers)
+    limits = Limits(
+        time_limit_s,
+        should_stop or (lambda: False),
+        on_progress or (lambda _: None),
+        seed,
+        workers,
+        thoroughness,
+    )
     day = prepare(problem, placer or Placer(problem))
     breaks = groups_with_breaks(day)
     search = Search(day, limits)
@@ -153,7 +162,13 @@ class Search:
         self.limits.begin_stage(SHARE_FOR_FIRST)
         self._construct(trips, rounds=rebuilds)
         shop = Workshop(
-            self.day, trips, PricerShelf(self.day, trips), self.limits, Budget(), self._keep, self._improved
+            self.day,
+            trips,
+            PricerShelf(self.day, trips),
+            self.limits,
+            budget_for(self.limits.thoroughness),
+            self._keep,
+            self._improved,
         )
         shop.remember(self.standing.plan.columns)
         return shop

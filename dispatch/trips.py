@@ -165,7 +165,7 @@ class OrderBook:
         return self._drafts[hauls]
 
     def _permits(self, loads: Sequence[Task]) -> Fraction:
-        if not any([self._permit[task.haul] for task in loads]):
+        if not any(self._permit[task.haul] for task in loads):
             return NO_CENTS
         return permits_cents(self.problem.hauls[task.haul] for task in loads)
 

@@ -9,7 +9,7 @@ from dispatch.master import Goal, Settled, worth
 from dispatch.planning_day import DayTrips, PlanningDay, PricerShelf
 from dispatch.pricing import Priced, Prices, Search
 from dispatch.rig_days import Column, Day
-from dispatch.search_limits import Limits
+from dispatch.search_limits import Limits, Thoroughness
 from dispatch.shared_clock import Fit
 
 TOLERANCE = 1e-4
@@ -31,10 +31,30 @@ class Budget:
     partitions: int = 15
     enumerated: int = 20_000
     labels: int = 1_500_000
+    work: int = 60_000_000
     deterministic: float = 12.0
     nodes: int = 1_000
     small_day: int = 24
     rounds_a_unit: int = 4
+
+
+QUICK = Budget(
+    rounds_a_unit=1, enumerated=2_000, labels=200_000, work=6_000_000, nodes=50, attempts=5, deterministic=2.0
+)
+PROVE = Budget(
+    rounds_a_unit=12,
+    enumerated=60_000,
+    labels=10_000_000,
+    work=1_500_000_000,
+    nodes=20_000,
+    attempts=100,
+    deterministic=120.0,
+)
+
+
+def budget_for(thoroughness: Thoroughness) -> Budget:
+    """What a goal may spend at each step of thoroughness."""
+    return {Thoroughness.QUICK: QUICK, Thoroughness.NORMAL: Budget(), Thoroughness.PROVE: PROVE}[thoroughness]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,20 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+
+class Step(StrEnum):
+    """The steps of effort; the search has its own list, which would be slow to import here."""
+
+    QUICK = "quick"
+    NORMAL = "normal"
+    PROVE = "prove"
+
 
 app = typer.Typer(
     name="haulday",
@@ -84,6 +94,9 @@ def plan(
     ] = None,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the search.")] = 0,
     workers: Annotated[int, typer.Option(min=1, help="Solver workers; only one repeats exactly.")] = 1,
+    effort: Annotated[
+        Step, typer.Option("--effort", help="Work before the search ends of itself, within its time.")
+    ] = Step.NORMAL,
     force: Force = False,
     quiet: Quiet = False,
 ) -> None:
@@ -104,7 +117,8 @@ def plan(
 
         options = (time_limit, seed, workers)
         files = (tuple(inputs), output, json)
-        request = PlanRequest(*files, *options, force=force, quiet=quiet, html=html, day=day, variant=variant)
+        chosen = {"html": html, "day": day, "variant": variant, "effort": effort.value}
+        request = PlanRequest(*files, *options, force=force, quiet=quiet, **chosen)
         raise typer.Exit(run_plan(request))
 
 

@@ -23,6 +23,7 @@ from dispatch.io.write_schedule import schedule_workbook
 from dispatch.plan import Outcome, Plan
 from dispatch.problem import Problem
 from dispatch.report import Report, report
+from dispatch.search_limits import Thoroughness
 from dispatch.solve import solve
 from dispatch.units import MIN_PER_H, TENTHS_PER_MI, clock
 from dispatch.verify import verify
@@ -46,6 +47,7 @@ class PlanRequest:
     html: Path | None = None
     day: str = ""
     variant: str = ""
+    effort: str = Thoroughness.NORMAL
 
     @property
     def outputs(self) -> tuple[Path, ...]:
@@ -72,7 +74,14 @@ def _search(request: PlanRequest, problem: Problem) -> Plan:
     shown = sys.stderr.isatty() and os.environ.get("TERM") != "dumb" and not request.quiet
     limit = problem.settings.time_limit_s if request.time_limit_s is None else request.time_limit_s
     with ProgressLine(sys.stderr, limit) if shown else nullcontext() as line:
-        return solve(problem, time_limit_s=limit, seed=request.seed, workers=request.workers, on_progress=line)
+        return solve(
+            problem,
+            time_limit_s=limit,
+            seed=request.seed,
+            workers=request.workers,
+            thoroughness=Thoroughness(request.effort),
+            on_progress=line,
+        )
 
 
 def _finish(request: PlanRequest, read: InputResult, problem: Problem, plan: Plan) -> ExitCode:

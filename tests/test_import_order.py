@@ -173,5 +173,5 @@ def test_command_starts_light():
     top = [node for node in tree("dispatch.io.command").body if isinstance(node, ast.Import | ast.ImportFrom)]
     names = {alias.name for node in top if isinstance(node, ast.Import) for alias in node.names}
     names |= {node.module or "" for node in top if isinstance(node, ast.ImportFrom)}
-    light = {"__future__", "collections", "contextlib", "sys", "pathlib", "typing"}
+    light = {"__future__", "collections", "contextlib", "enum", "sys", "pathlib", "typing"}
     assert {name for name in names if name.split(".")[0] not in light} == {"typer"}
