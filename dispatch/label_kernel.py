@@ -5,479 +5,618 @@ ready no later, at the same place, is no worse in everything that can still matt
 hauled fewer of the same units is no worse; while listing, only one with the same units in as many trips.
 Method: label setting for the elementary shortest path with resources (Feillet, Dejax, Gendreau, Gueguen, Networks
 44 (2004)), with floors under the rest of the day (Lozano, Duque, Medaglia, Transportation Science 50 (2016)).
+
+Times are whole minutes after midnight; money is what the linear programme counts in: cents at a price of one.
+Sites and trips are numbers; sets of units are rows of 64-bit words. Compiled code sees no index out of range.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any, NamedTuple, TypeVar, cast
+
 import numba
 import numpy as np
 
+from dispatch.trip_arrays import Floats, Ints, Words
+
 HOME = 1
+DROPPED = -1
 NO_LABEL = -1
 EPSILON = 1e-9
 LARGE = 1e18
+FIRST_SIZE = 4096
+HASH_BITS = 18
+LIMITLESS_MIN = 10**6
+"""Driving or overtime limits of so many minutes or more are none."""
+
+# Columns of the label table, and of the money beside it. Those that comparing labels asks for stand together, and
+# a row is two lines of the processor's cache.
+NEXT_AT, DRIVE, CLOSED, DURATION, LATEST, SITE, KIND, DEPTH = range(8)
+PARENT, TRIP, READY, NEXT_IN, HELD = range(8, 13)
+COLUMNS = 16
+COST, FLAT = range(2)
 
 
-@numba.njit(cache=True, nogil=True)
-def worthwhile(ptr, last, duration, earliest, latest, price, critical):
-    """(rows, their ptr): trips that no other with the same ends can stand for in the relaxation of the floors."""
-    sites = len(ptr) - 1
-    rows = np.empty(len(last), dtype=np.int64)
-    kept_ptr = np.zeros(sites + 1, dtype=np.int64)
-    count = 0
+Function = TypeVar("Function", bound=Callable[..., Any])
+Rows = TypeVar("Rows", Ints, Words, Floats)
+COMPILED_ONLY: dict[str, Any] = {
+    "nogil": True,
+    "error_model": "numpy",
+    "no_cpython_wrapper": True,
+    "no_cfunc_wrapper": True,
+}
+"""Without the wrappers for Python the compiler is done sooner."""
+
+
+def _outer(function: Function) -> Function:
+    """Compiled, kept beside the code, called from Python."""
+    return cast(Function, numba.njit(cache=True, nogil=True, error_model="numpy")(function))
+
+
+def _inner(function: Function) -> Function:
+    """Compiled, called by compiled code only."""
+    return cast(Function, numba.njit(**COMPILED_ONLY)(function))
+
+
+def _inlined(function: Function) -> Function:
+    """The same, put in where it is called."""
+    return cast(Function, numba.njit(**COMPILED_ONLY, forceinline=True)(function))
+
+
+class Relaxed(NamedTuple):
+    """Trips as the floors see them: rows ``ptr[f]`` to ``ptr[f + 1]`` begin at site f.
+
+    ``earliest`` and ``latest``: to begin; ``price``: with the hours of the trip; ``critical``: bits of the
+    critical units that it hauls.
+    """
+
+    ptr: Ints
+    last: Ints
+    duration: Ints
+    earliest: Ints
+    latest: Ints
+    price: Floats
+    critical: Ints
+
+
+class Roads(NamedTuple):
+    """What the roads cost at the prices in hand, and where and when the rig is.
+
+    ``empty``: (from, to), minutes; ``road``: (from, to), money of the miles; ``minute``: money of a paid minute.
+    """
+
+    empty: Ints
+    road: Floats
+    yard: int
+    home: int
+    start: int
+    end_by: int
+    minute: float
+
+
+class Trips(NamedTuple):
+    """Trips as the labels see them, in the rows of ``Relaxed``; ``price``: without hours.
+
+    ``drive``: minutes at the wheel; ``mask``: the units; ``blocked``: those that must not have been hauled before.
+    """
+
+    ptr: Ints
+    last: Ints
+    duration: Ints
+    earliest: Ints
+    latest: Ints
+    price: Floats
+    critical: Ints
+    drive: Ints
+    mask: Words
+    blocked: Words
+
+
+class Cuts(NamedTuple):
+    """Bit c is cut c. ``toggle``: a trip has an odd number of its units; ``pays``: it has two or three."""
+
+    toggle: Words
+    pays: Words
+    price: Floats
+
+
+class Floors(NamedTuple):
+    """(critical units hauled, site, time step): least further cost from a place, and from the start of a trip."""
+
+    place: Floats
+    begun: Floats
+    step_min: int
+
+
+class Terms(NamedTuple):
+    """What else the search is held to.
+
+    ``over``: money of a minute past ``over_after`` paid minutes, besides; ``driving``: most minutes at the wheel.
+    ``cutoff``: without the group's price. ``listing``: only equal sets of units stand for each other;
+    ``keep_all``: nothing does. ``costs``: money counts. ``crowd``: 0, or a partial day is dropped once so many
+    others are no worse whatever they hauled (no longer exact). ``most``, ``most_work``: labels, and trips and
+    labels looked at.
+    """
+
+    over: float
+    over_after: int
+    driving: int
+    cutoff: float
+    listing: bool
+    keep_all: bool
+    may_go_home: bool
+    costs: bool
+    crowd: int
+    most: int
+    most_work: int
+
+
+@_outer
+def worthwhile(trips: Relaxed, by_price: Ints) -> tuple[Ints, Ints]:
+    """(rows, their ptr): trips that no other with the same ends can stand for in the relaxation of the floors.
+
+    ``by_price``: all rows, by first site and then by price.
+    """
+    sites = len(trips.ptr) - 1
+    rows = np.empty(len(trips.last), np.int64)
+    kept_ptr = np.zeros(sites + 1, np.int64)
+    count = kept_ptr[0]
     for f in range(sites):
         begin = count
-        for k in ptr[f] + np.argsort(price[ptr[f] : ptr[f + 1]], kind="mergesort"):
-            needed = True
-            for place in range(begin, count):
-                j = rows[place]
-                if (
-                    last[j] == last[k]
-                    and duration[j] <= duration[k]
-                    and earliest[j] + duration[j] <= earliest[k] + duration[k]
-                    and latest[j] >= latest[k]
-                    and critical[j] & ~critical[k] == 0
-                ):
-                    needed = False
-                    break
-            if needed:
+        for place in range(trips.ptr[f], trips.ptr[f + 1]):
+            k = by_price[place]
+            if not _stood_for(trips, k, rows, begin, count):
                 rows[count] = k
                 count += 1
         kept_ptr[f + 1] = count
     return rows[:count], kept_ptr
 
 
-@numba.njit(cache=True, nogil=True)
-def floors_to_go(
-    ptr,
-    last,
-    duration,
-    earliest,
-    latest,
-    price,
-    critical,
-    sets,
-    empty,
-    road,
-    yard,
-    home,
-    end_by,
-    minute,
-    steps,
-    step_min,
-):
+@_inner
+def _stood_for(trips: Relaxed, k: int, rows: Ints, begin: int, count: int) -> bool:
+    """Whether one of ``rows[begin:count]``, all no dearer, ends as well as trip k whenever that may begin."""
+    for place in range(begin, count):
+        j = rows[place]
+        if (
+            trips.last[j] == trips.last[k]
+            and trips.duration[j] <= trips.duration[k]
+            and trips.earliest[j] + trips.duration[j] <= trips.earliest[k] + trips.duration[k]
+            and trips.latest[j] >= trips.latest[k]
+            and trips.critical[j] & ~trips.critical[k] == 0
+        ):
+            return True
+    return False
+
+
+@_outer
+def floors_to_go(trips: Relaxed, roads: Roads, sets: int, steps: int, step_min: int) -> tuple[Floats, Floats]:
     """(from a place, from the start of a trip): least further cost at each time step; home included.
 
-    First index: the set of critical units already hauled, which are not hauled again; any other unit may be
-    hauled twice, and waiting costs nothing. A relaxation, so the figures are true floors. ``price``: each trip's
-    with its hours. Method: decremental state space relaxation (Righini, Salani, Networks 51 (2008)).
+    First index: the set of critical units already hauled (``sets`` of them), which are not hauled again; any other
+    unit may be hauled twice, and waiting costs nothing. A relaxation, so the figures are true floors.
+    Method: decremental state space relaxation (Righini, Salani, Networks 51 (2008)).
     """
-    sites = len(ptr) - 1
+    sites = len(trips.ptr) - 1
     place = np.full((sets, sites, steps), LARGE)
     begun = np.full((sets, sites, steps), LARGE)
-    way = np.empty((sites, sites), dtype=np.int64)
-    toll = np.empty((sites, sites))
-    for s in range(sites):
-        for f in range(sites):
-            way[s, f] = min(empty[s, f], empty[s, yard] + empty[yard, f])
-            by_yard = road[s, yard] + road[yard, f] + minute * (empty[s, yard] + empty[yard, f])
-            toll[s, f] = min(by_yard, road[s, f] + minute * empty[s, f])
-    ends_here = np.zeros(sites, dtype=np.bool_)
-    for k in range(len(last)):
-        ends_here[last[k]] = True
-    ends_here[yard] = True
+    way, toll = _least_ways(roads)
+    ends_here = np.zeros(sites, np.bool_)
+    ends_here[roads.yard] = True
+    for k in range(len(trips.last)):
+        ends_here[trips.last[k]] = True
     for step in range(steps - 1, -1, -1):
-        now = step * step_min
         for held in range(sets):
             for f in range(sites):
-                best = LARGE
-                for k in range(ptr[f], ptr[f + 1]):
-                    if now > latest[k] or critical[k] & held:
-                        continue
-                    later = min((max(now, earliest[k]) + duration[k]) // step_min, steps - 1)
-                    cost = place[held | critical[k], last[k], later] + price[k]
-                    best = min(best, cost)
-                begun[held, f, step] = best
+                begun[held, f, step] = _least_of_trips(trips, place, held, f, step * step_min, step_min)
             for s in range(sites):
-                if not ends_here[s]:
-                    continue
-                best = LARGE
-                if now + empty[s, home] <= end_by:
-                    best = road[s, home] + minute * empty[s, home]
-                for f in range(sites):
-                    if ptr[f] < ptr[f + 1]:
-                        later = min((now + way[s, f]) // step_min, steps - 1)
-                        cost = toll[s, f] + begun[held, f, later]
-                        best = min(best, cost)
-                place[held, s, step] = best
+                if ends_here[s]:
+                    place[held, s, step] = _least_from(trips, roads, way, toll, begun, held, s, step, step_min)
     return place, begun
 
 
-@numba.njit(cache=True, nogil=True)
-def cheapest_rest(
-    ptr,
-    last,
-    duration,
-    earliest,
-    latest,
-    price,
-    critical,
-    empty,
-    road,
-    yard,
-    start,
-    minute,
-    place,
-    begun,
-    step_min,
-):
-    """The trips of the cheapest day of the relaxation, first to last: rows of the arrays given."""
-    sites = len(ptr) - 1
-    steps = place.shape[2]
-    found = np.empty(steps, dtype=np.int64)
-    count = 0
-    now, held, s = start, 0, yard
-    while count < steps:
-        best, best_f, best_time = LARGE, -1, 0
+@_inner
+def _least_ways(roads: Roads) -> tuple[Ints, Floats]:
+    """(minutes, money) from site to site, each the less of the direct road and that by the yard."""
+    empty, road, yard, minute = roads.empty, roads.road, roads.yard, roads.minute
+    sites = len(empty)
+    way = np.empty((sites, sites), np.int64)
+    toll = np.empty((sites, sites))
+    for s in range(sites):
         for f in range(sites):
-            if ptr[f] == ptr[f + 1]:
-                continue
             by_yard = empty[s, yard] + empty[yard, f]
-            cost = road[s, yard] + road[yard, f] + minute * by_yard
-            time = now + min(by_yard, empty[s, f])
-            cost = min(cost, road[s, f] + minute * empty[s, f])
-            cost += begun[held, f, min(time // step_min, steps - 1)]
-            if cost < best:
-                best, best_f, best_time = cost, f, time
-        if best_f < 0 or (count and best > place[held, s, min(now // step_min, steps - 1)] + EPSILON):
+            way[s, f] = min(empty[s, f], by_yard)
+            toll[s, f] = min(road[s, yard] + road[yard, f] + minute * by_yard, road[s, f] + minute * empty[s, f])
+    return way, toll
+
+
+@_inner
+def _least_of_trips(trips: Relaxed, place: Floats, held: int, f: int, now: int, step_min: int) -> float:
+    """Least cost of a trip that begins at site f at a time or later, and of what follows it."""
+    best = LARGE
+    for k in range(trips.ptr[f], trips.ptr[f + 1]):
+        if now > trips.latest[k] or trips.critical[k] & held:
+            continue
+        later = min((max(now, trips.earliest[k]) + trips.duration[k]) // step_min, place.shape[2] - 1)
+        best = min(best, place[held | trips.critical[k], trips.last[k], later] + trips.price[k])
+    return best
+
+
+@_inner
+def _least_from(
+    trips: Relaxed,
+    roads: Roads,
+    way: Ints,
+    toll: Floats,
+    begun: Floats,
+    held: int,
+    s: int,
+    step: int,
+    step_min: int,
+) -> float:
+    """Least cost from site s on: home, or to the start of a trip."""
+    best = LARGE
+    now = step * step_min
+    if now + roads.empty[s, roads.home] <= roads.end_by:
+        best = roads.road[s, roads.home] + roads.minute * roads.empty[s, roads.home]
+    for f in range(len(way)):
+        if trips.ptr[f] < trips.ptr[f + 1]:
+            later = min((now + way[s, f]) // step_min, begun.shape[2] - 1)
+            best = min(best, toll[s, f] + begun[held, f, later])
+    return best
+
+
+@_outer
+def cheapest_rest(trips: Relaxed, roads: Roads, floors: Floors) -> Ints:
+    """The trips of the cheapest day of the relaxation, first to last: rows of the trips given."""
+    step_min, steps = floors.step_min, floors.place.shape[2]
+    way, toll = _least_ways(roads)
+    found = np.empty(steps, np.int64)
+    count = 0
+    now, held, s = roads.start, 0, roads.yard
+    while count < steps:
+        best, best_f = LARGE, -1
+        for f in range(len(way)):
+            if trips.ptr[f] < trips.ptr[f + 1]:
+                cost = toll[s, f] + floors.begun[held, f, min((now + way[s, f]) // step_min, steps - 1)]
+                if cost < best:
+                    best, best_f = cost, f
+        if best_f < 0 or (count and best > floors.place[held, s, min(now // step_min, steps - 1)] + EPSILON):
             break
-        step = min(best_time // step_min, steps - 1)
-        target = begun[held, best_f, step]
-        chosen = -1
-        for k in range(ptr[best_f], ptr[best_f + 1]):
-            if step * step_min > latest[k] or critical[k] & held:
-                continue
-            end = max(step * step_min, earliest[k]) + duration[k]
-            if place[held | critical[k], last[k], min(end // step_min, steps - 1)] + price[k] <= target + EPSILON:
-                chosen = k
-                break
+        step = min((now + way[s, best_f]) // step_min, steps - 1)
+        chosen = _trip_taken(trips, floors, held, best_f, step)
         if chosen < 0:
             break
         found[count] = chosen
         count += 1
-        now = max(step * step_min, earliest[chosen]) + duration[chosen]
-        held |= critical[chosen]
-        s = last[chosen]
+        now = max(step * step_min, trips.earliest[chosen]) + trips.duration[chosen]
+        held |= trips.critical[chosen]
+        s = trips.last[chosen]
     return found[:count]
 
 
-@numba.njit(cache=True, nogil=True)
-def _grown_ints(old, size):
-    new = np.empty((size, old.shape[1]), dtype=old.dtype)
-    new[: len(old)] = old
-    return new
+@_inner
+def _trip_taken(trips: Relaxed, floors: Floors, held: int, f: int, step: int) -> int:
+    """The trip from site f that the floor at a time step came from; -1: none."""
+    step_min, steps = floors.step_min, floors.place.shape[2]
+    for k in range(trips.ptr[f], trips.ptr[f + 1]):
+        if step * step_min > trips.latest[k] or trips.critical[k] & held:
+            continue
+        later = min((max(step * step_min, trips.earliest[k]) + trips.duration[k]) // step_min, steps - 1)
+        cost = floors.place[held | trips.critical[k], trips.last[k], later] + trips.price[k]
+        if cost <= floors.begun[held, f, step] + EPSILON:
+            return k
+    return -1
 
 
-@numba.njit(cache=True, nogil=True)
-def _hours(money_minute, money_over, over_after, paid):
-    return money_minute * paid + money_over * max(0, paid - over_after)
+@_outer
+def grow(trips: Trips, roads: Roads, cuts: Cuts, floors: Floors, terms: Terms) -> tuple[Ints, Words, Floats, bool]:
+    """(labels, units, money, whole): every partial day not dropped.
 
-
-@numba.njit(cache=True, nogil=True)
-def _hash(site, depth, words):
-    value = np.uint64(site * 1000003 + depth)
-    for word in words:
-        value = (value ^ word) * np.uint64(0x9E3779B97F4A7C15)
-        value ^= value >> np.uint64(29)
-    return value
-
-
-# Columns of the label table.
-PARENT, TRIP, KIND, SITE, READY, DURATION, LATEST, CLOSED, DRIVE, DEPTH, NEXT_AT, NEXT_IN = range(12)
-
-
-@numba.njit(cache=True, nogil=True)
-def grow(
-    ptr,
-    last,
-    duration,
-    earliest,
-    latest,
-    drive,
-    lin,
-    mask,
-    blocked,
-    cut_toggle,
-    cut_pays,
-    cut_price,
-    empty,
-    road,
-    yard,
-    home,
-    start,
-    end_by,
-    minute,
-    over,
-    over_after,
-    driving,
-    critical,
-    place_floor,
-    begun_floor,
-    step_min,
-    cutoff,
-    listing,
-    keep_all,
-    may_go_home,
-    costs,
-    crowd,
-    most,
-    most_work,
-):
-    """(labels, masks, costs, closed costs, whole): every partial day not dropped, and what it costs to end there.
-
-    ``cutoff`` without the group's price; ``listing``: only equal sets of units stand for each other; ``crowd``:
-    0, or a partial day is dropped once so many others are no worse whatever they hauled (no longer exact).
-    ``whole`` is false when ``most`` labels were not enough.
+    A label is a row of each; its columns are named above. The last word of ``units``: the cuts of whose units an
+    odd number is hauled. ``money``: cost without hours, and with flat hours. ``whole`` is false when ``most``
+    labels or ``most_work`` were not enough.
     """
-    sites = len(ptr) - 1
-    words = mask.shape[1]
-    steps = place_floor.shape[2]
-    size = 4096
-    table = np.empty((size, 12), dtype=np.int64)
-    masks = np.empty((size, words), dtype=np.uint64)
-    cost = np.empty(size, dtype=np.float64)
-    flat = np.empty(size, dtype=np.float64)
-    bits = np.empty(size, dtype=np.uint64)
-    held = np.zeros(size, dtype=np.int64)
-    closed_cost = np.full(size, LARGE)
-    buckets = np.full(end_by + 2, NO_LABEL, dtype=np.int64)
-    table_bits = 18
-    heads = np.full(1 << table_bits if listing else sites + 1, NO_LABEL, dtype=np.int64)
-    cuts = len(cut_price)
-    # The idle rig at its yard.
-    table[0] = np.array([NO_LABEL, NO_LABEL, HOME, yard, start, 0, end_by, 0, 0, 0, NO_LABEL, NO_LABEL])
-    masks[0] = np.uint64(0)
-    cost[0] = 0.0
-    flat[0] = 0.0
-    bits[0] = np.uint64(0)
-    count = 1
-    work = 0
-    if start > end_by:
-        return table[:0], masks[:0], cost[:0], closed_cost[:0], True
-    buckets[start] = 0
-    for now in range(start, end_by + 1):
+    size = FIRST_SIZE + len(trips.last)
+    table = np.empty((size, COLUMNS), np.int64)
+    units = np.zeros((size, trips.mask.shape[1] + 1), np.uint64)
+    money = np.empty((size, 2))
+    if roads.start > roads.end_by:
+        return table[:0], units[:0], money[:0], True
+    buckets = np.full(roads.end_by + 1, NO_LABEL, np.int64)
+    # A division by a number that is not known beforehand costs more than all else that is asked of a trip.
+    step_of = np.empty(roads.end_by + 1, np.int64)
+    for now in range(roads.end_by + 1):
+        step_of[now] = min(now // floors.step_min, floors.place.shape[2] - 1)
+    heads = np.full(1 << HASH_BITS if terms.listing else len(trips.ptr), NO_LABEL, np.int64)
+    count, work = _idle(table, money, roads), 0
+    buckets[roads.start] = 0
+    for now in range(roads.start, roads.end_by + 1):
         label = buckets[now]
         # New labels of the same minute can appear only at the yard, with no road to it; they join this list.
         while label != NO_LABEL:
-            following = table[label, NEXT_IN]
-            site = table[label, SITE]
-            at_yard = table[label, KIND] == HOME
-            own = cost[label]
-            own_flat = flat[label]
-            own_bits = bits[label]
-            dropped = False
-            # -- dominance
-            if not keep_all:
-                if listing:
-                    key = _hash(site + (sites if at_yard else 0), table[label, DEPTH], masks[label])
-                    node = np.int64(key & np.uint64((1 << table_bits) - 1))
-                else:
-                    node = sites if at_yard else site
-                crowded = 0
-                before = NO_LABEL
-                other = heads[node]
-                while other != NO_LABEL:
-                    work += 1
-                    if flat[other] > own_flat + EPSILON:
-                        if not listing:
-                            break
-                        other = table[other, NEXT_AT]
-                        continue
-                    worse = table[other, DRIVE] > table[label, DRIVE] and driving < 100000
-                    spare = own_flat - flat[other]
-                    if costs and crowd == 0 and not worse:
-                        # What the one pays more when it waits as long as the other, and what overtime may add.
-                        waited = table[label, CLOSED] - table[label, LATEST]
-                        waited -= table[other, CLOSED] - table[other, LATEST]
-                        paid = table[label, CLOSED] + table[label, DURATION]
-                        paid -= table[other, CLOSED] + table[other, DURATION]
-                        spare = min(spare, own - cost[other] + minute * waited)
-                        spare -= over * max(0, -waited, -paid)
-                        worse = spare < -EPSILON
-                    if listing and not worse:
-                        worse = (
-                            table[other, SITE] != site
-                            or table[other, KIND] != table[label, KIND]
-                            or table[other, DEPTH] != table[label, DEPTH]
-                        )
-                    if not worse:
-                        crowded += 1
-                        if crowd > 0 and crowded >= crowd:
-                            dropped = True
-                            break
-                        within = True
-                        for w in range(words):
-                            if listing:
-                                if masks[other, w] != masks[label, w]:
-                                    within = False
-                                    break
-                            elif masks[other, w] & ~masks[label, w]:
-                                within = False
-                                break
-                        if within and cuts:
-                            ahead = bits[other] & ~own_bits
-                            if listing:
-                                ahead = bits[other] ^ own_bits
-                            for c in range(cuts):
-                                if (ahead >> np.uint64(c)) & np.uint64(1):
-                                    spare -= cut_price[c]
-                            within = spare >= -EPSILON
-                        if within:
-                            dropped = True
-                            break
-                    before = other
-                    other = table[other, NEXT_AT]
-                if not dropped:
-                    if listing:
-                        table[label, NEXT_AT] = heads[node]
-                        heads[node] = label
-                    else:
-                        table[label, NEXT_AT] = other
-                        if before == NO_LABEL:
-                            heads[node] = label
-                        else:
-                            table[before, NEXT_AT] = label
-            if dropped:
-                table[label, KIND] = -1
-                label = following
+            if not terms.keep_all:
+                dropped, looked = _stands_behind(table, units, money, heads, label, roads, cuts, terms)
+                work += looked
+                if dropped:
+                    table[label, KIND] = DROPPED
+                    label = table[label, NEXT_IN]
+                    continue
+            if work > terms.most_work or count >= terms.most:
+                return table[:count], units[:count], money[:count], False
+            # Room for all that can follow this label, so that nothing below asks again.
+            if count + len(trips.last) + 1 > size:
+                size = 2 * size + len(trips.last)
+                table = _grown(table, count, size)
+                units = _grown(units, count, size)
+                money = _grown(money, count, size)
+            if terms.may_go_home and table[label, KIND] != HOME:
+                count = _go_home(table, units, money, buckets, count, label, trips, roads, floors, terms)
+            count, looked = _go_on(
+                table, units, money, buckets, step_of, count, label, trips, roads, cuts, floors, terms
+            )
+            work += looked
+            label = table[label, NEXT_IN]
+    return table[:count], units[:count], money[:count], True
+
+
+@_inner
+def _grown(old: Rows, count: int, size: int) -> Rows:
+    """The first ``count`` rows in a larger array, copied one by one: slices make the compiler build messages."""
+    new: Rows = np.empty((size, old.shape[1]), old.dtype)
+    for row in range(count):
+        for column in range(old.shape[1]):
+            new[row, column] = old[row, column]
+    return new
+
+
+@_inner
+def _idle(table: Ints, money: Floats, roads: Roads) -> int:
+    """The first label, the idle rig at its yard; gives how many labels there are."""
+    for column in range(table.shape[1]):
+        table[0, column] = 0
+    table[0, PARENT] = table[0, TRIP] = table[0, NEXT_AT] = table[0, NEXT_IN] = NO_LABEL
+    table[0, KIND], table[0, SITE] = HOME, roads.yard
+    table[0, READY], table[0, LATEST] = roads.start, roads.end_by
+    money[0, COST], money[0, FLAT] = 0.0, 0.0
+    # Not plainly 1: the compiler would then compile what counts on for the constant, too.
+    return int(table[0, DEPTH]) + 1
+
+
+@_inlined
+def _hours(roads: Roads, terms: Terms, paid: int) -> float:
+    """Money of so many paid minutes."""
+    return roads.minute * paid + terms.over * max(0, paid - terms.over_after)
+
+
+@_inlined
+def _hash(site: int, depth: int, units: Words, label: int) -> int:
+    """Where labels of the same place, number of trips and units are listed."""
+    value = np.uint64(site * 1000003 + depth)
+    for word in range(units.shape[1] - 1):
+        value = (value ^ units[label, word]) * np.uint64(0x9E3779B97F4A7C15)
+        value ^= value >> np.uint64(29)
+    return int(np.int64(value & np.uint64((1 << HASH_BITS) - 1)))
+
+
+@_inlined
+def _stands_behind(
+    table: Ints, units: Words, money: Floats, heads: Ints, label: int, roads: Roads, cuts: Cuts, terms: Terms
+) -> tuple[bool, int]:
+    """(whether another label stands for this one, how many were looked at); if none does, it joins the list.
+
+    All labels listed are ready no later. While pricing, a list holds a place's labels by flat cost.
+    """
+    site = table[label, SITE]
+    at_yard = table[label, KIND] == HOME
+    if terms.listing:
+        node = _hash(site + (len(roads.empty) if at_yard else 0), table[label, DEPTH], units, label)
+    else:
+        node = len(roads.empty) if at_yard else site
+    cost, flat, drive = money[label, COST], money[label, FLAT], table[label, DRIVE]
+    if terms.driving >= LIMITLESS_MIN:
+        drive = LIMITLESS_MIN
+    begun, paid = table[label, CLOSED] - table[label, LATEST], table[label, CLOSED] + table[label, DURATION]
+    by_cost = terms.costs and terms.crowd == 0
+    looked, crowded = 0, 0
+    before, other = NO_LABEL, heads[node]
+    while other != NO_LABEL:
+        looked += 1
+        if money[other, FLAT] > flat + EPSILON:
+            if not terms.listing:
+                break
+            other = table[other, NEXT_AT]
+            continue
+        within = _within(units, other, label, terms)
+        if not within and terms.crowd == 0:
+            before, other = other, table[other, NEXT_AT]
+            continue
+        spare = flat - money[other, FLAT]
+        if by_cost:
+            spare = _spare(table, other, begun, paid, spare, cost - money[other, COST], roads.minute, terms.over)
+        no_worse = spare >= -EPSILON and table[other, DRIVE] <= drive
+        if no_worse and (not terms.listing or _alike(table, other, label)):
+            crowded += 1
+            if terms.crowd > 0 and crowded >= terms.crowd:
+                return True, looked
+            if within and _pays_no_more(units, other, label, cuts, spare):
+                return True, looked
+        before, other = other, table[other, NEXT_AT]
+    if terms.listing or before == NO_LABEL:
+        table[label, NEXT_AT] = heads[node]
+        heads[node] = label
+    else:
+        table[label, NEXT_AT] = other
+        table[before, NEXT_AT] = label
+    return False, looked
+
+
+@_inlined
+def _spare(
+    table: Ints, other: int, begun: int, paid: int, flat: float, cost: float, minute: float, over: float
+) -> float:
+    """How much less the other label pays at least, whether both wait or not, and for what overtime may add.
+
+    ``begun``: this label's closed minutes less its latest start; ``paid``: its minutes so far; ``flat``, ``cost``:
+    by how much more it costs with and without hours.
+    """
+    waited = begun - table[other, CLOSED] + table[other, LATEST]
+    paid -= table[other, CLOSED] + table[other, DURATION]
+    return float(min(flat, cost + minute * waited) - over * max(0, -waited, -paid))
+
+
+@_inlined
+def _alike(table: Ints, other: int, label: int) -> bool:
+    """Whether two labels are at the same place after as many trips."""
+    return bool(
+        table[other, SITE] == table[label, SITE]
+        and table[other, KIND] == table[label, KIND]
+        and table[other, DEPTH] == table[label, DEPTH]
+    )
+
+
+@_inlined
+def _within(units: Words, other: int, label: int, terms: Terms) -> bool:
+    """Whether the other label has hauled no unit that this one has not; while listing, just the same ones."""
+    for word in range(units.shape[1] - 1):
+        mine, its = units[label, word], units[other, word]
+        if its & ~mine or (terms.listing and its != mine):
+            return False
+    return True
+
+
+@_inlined
+def _pays_no_more(units: Words, other: int, label: int, cuts: Cuts, spare: float) -> bool:
+    """Whether the other label can spare the cuts that it may have to pay where this one does not."""
+    last = units.shape[1] - 1
+    ahead = units[other, last] & ~units[label, last]
+    for cut in range(len(cuts.price)):
+        if (ahead >> np.uint64(cut)) & np.uint64(1):
+            spare -= cuts.price[cut]
+    return spare >= -EPSILON
+
+
+@_inner
+def _go_home(
+    table: Ints,
+    units: Words,
+    money: Floats,
+    buckets: Ints,
+    count: int,
+    label: int,
+    trips: Trips,
+    roads: Roads,
+    floors: Floors,
+    terms: Terms,
+) -> int:
+    """The label's rig at its yard, to begin anew, as one more label; gives how many there are."""
+    site, yard = table[label, SITE], roads.yard
+    way = roads.empty[site, yard]
+    ready = table[label, READY] + way
+    if ready > roads.end_by or table[label, DRIVE] + way > terms.driving:
+        return count
+    paid = table[label, CLOSED] + table[label, DURATION] + way
+    cost = money[label, COST] + roads.road[site, yard]
+    floor = LARGE
+    for f in range(len(roads.empty)):
+        if trips.ptr[f] < trips.ptr[f + 1]:
+            step = min((ready + roads.empty[yard, f]) // floors.step_min, floors.begun.shape[2] - 1)
+            further = floors.begun[table[label, HELD], f, step]
+            floor = min(floor, further + roads.road[yard, f] + roads.minute * roads.empty[yard, f])
+    if cost + _hours(roads, terms, paid) + floor >= terms.cutoff:
+        return count
+    for column in range(table.shape[1]):
+        table[count, column] = table[label, column]
+    for word in range(units.shape[1]):
+        units[count, word] = units[label, word]
+    table[count, PARENT], table[count, TRIP] = label, NO_LABEL
+    table[count, KIND], table[count, SITE], table[count, READY] = HOME, yard, ready
+    table[count, DURATION], table[count, LATEST], table[count, CLOSED] = 0, roads.end_by, paid
+    table[count, DRIVE] += way
+    money[count, COST], money[count, FLAT] = cost, cost + roads.minute * paid
+    if way == 0:
+        table[count, NEXT_IN], table[label, NEXT_IN] = table[label, NEXT_IN], count
+    else:
+        table[count, NEXT_IN], buckets[ready] = buckets[ready], count
+    return count + 1
+
+
+@_inlined
+def _go_on(
+    table: Ints,
+    units: Words,
+    money: Floats,
+    buckets: Ints,
+    step_of: Ints,
+    count: int,
+    label: int,
+    trips: Trips,
+    roads: Roads,
+    cuts: Cuts,
+    floors: Floors,
+    terms: Terms,
+) -> tuple[int, int]:
+    """The label with one more trip, wherever that may stay below the cut-off: (labels now, trips looked at)."""
+    site, held, now = table[label, SITE], table[label, HELD], table[label, READY]
+    before, closed = table[label, DURATION], table[label, CLOSED]
+    last_word, looked = units.shape[1] - 1, 0
+    for f in range(len(roads.empty)):
+        way = roads.empty[site, f]
+        begin = now + way
+        if trips.ptr[f] == trips.ptr[f + 1] or begin > roads.end_by:
+            continue
+        base, ahead = money[label, COST] + roads.road[site, f], before + way
+        spent = _hours(roads, terms, closed + ahead)
+        if base + spent + floors.begun[held, f, step_of[begin]] >= terms.cutoff:
+            continue
+        driven = table[label, DRIVE] + way
+        looked += trips.ptr[f + 1] - trips.ptr[f]
+        for k in range(trips.ptr[f], trips.ptr[f + 1]):
+            if begin > trips.latest[k] or driven + trips.drive[k] > terms.driving:
                 continue
-            if work > most_work:
-                return table[:count], masks[:count], cost[:count], closed_cost[:count], False
-            # -- going home for good
-            if table[label, DEPTH] > 0 and not at_yard:
-                way = empty[site, home]
-                if now + way <= end_by and table[label, DRIVE] + way <= driving:
-                    paid = table[label, CLOSED] + table[label, DURATION] + way
-                    closed_cost[label] = own + road[site, home] + _hours(minute, over, over_after, paid)
-            # -- going home to begin anew
-            if may_go_home and not at_yard:
-                way = empty[site, yard]
-                ready = now + way
-                if ready <= end_by and table[label, DRIVE] + way <= driving:
-                    paid = table[label, CLOSED] + table[label, DURATION] + way
-                    new_cost = own + road[site, yard]
-                    floor = LARGE
-                    for f in range(sites):
-                        if ptr[f] < ptr[f + 1]:
-                            step = min((ready + empty[yard, f]) // step_min, steps - 1)
-                            further = begun_floor[held[label], f, step] + road[yard, f] + minute * empty[yard, f]
-                            floor = min(floor, further)
-                    if new_cost + _hours(minute, over, over_after, paid) + floor < cutoff:
-                        if count == size:
-                            size *= 2
-                            table = _grown_ints(table, size)
-                            masks = _grown_ints(masks, size)
-                            cost = np.concatenate((cost, np.empty(size - count)))
-                            flat = np.concatenate((flat, np.empty(size - count)))
-                            bits = np.concatenate((bits, np.empty(size - count, dtype=np.uint64)))
-                            held = np.concatenate((held, np.zeros(size - count, dtype=np.int64)))
-                            closed_cost = np.concatenate((closed_cost, np.full(size - count, LARGE)))
-                        table[count, PARENT] = label
-                        table[count, TRIP] = NO_LABEL
-                        table[count, KIND] = HOME
-                        table[count, SITE] = yard
-                        table[count, READY] = ready
-                        table[count, DURATION] = 0
-                        table[count, LATEST] = end_by
-                        table[count, CLOSED] = paid
-                        table[count, DRIVE] = table[label, DRIVE] + way
-                        table[count, DEPTH] = table[label, DEPTH]
-                        masks[count] = masks[label]
-                        cost[count] = new_cost
-                        flat[count] = new_cost + minute * paid
-                        bits[count] = own_bits
-                        held[count] = held[label]
-                        if ready == now:
-                            table[count, NEXT_IN] = following
-                            following = count
-                        else:
-                            table[count, NEXT_IN] = buckets[ready]
-                            buckets[ready] = count
-                        count += 1
-            # -- one more trip
-            closed = table[label, CLOSED]
-            before_duration = table[label, DURATION]
-            base_latest = table[label, LATEST]
-            for f in range(sites):
-                if ptr[f] == ptr[f + 1]:
-                    continue
-                way = empty[site, f]
-                begin = now + way
-                if begin > end_by:
-                    continue
-                base = own + road[site, f]
-                spent = _hours(minute, over, over_after, closed + before_duration + way)
-                if base + spent + begun_floor[held[label], f, min(begin // step_min, steps - 1)] >= cutoff:
-                    continue
-                ahead = before_duration + way
-                driven = table[label, DRIVE] + way
-                work += ptr[f + 1] - ptr[f]
-                for k in range(ptr[f], ptr[f + 1]):
-                    if begin > latest[k] or driven + drive[k] > driving:
-                        continue
-                    end = max(begin, earliest[k]) + duration[k]
-                    if end > end_by:
-                        continue
-                    new_cost = base + lin[k]
-                    rest = place_floor[held[label] | critical[k], last[k], min(end // step_min, steps - 1)]
-                    if new_cost + spent + minute * duration[k] + rest >= cutoff:
-                        continue
-                    free = True
-                    for w in range(words):
-                        if masks[label, w] & blocked[k, w]:
-                            free = False
-                            break
-                    if not free:
-                        continue
-                    wait = max(0, earliest[k] - ahead - base_latest)
-                    new_duration = ahead + wait + duration[k]
-                    for c in range(cuts):
-                        one = np.uint64(1) << np.uint64(c)
-                        toggles = (cut_toggle[k] & one) != 0
-                        if (cut_pays[k] & one) or (toggles and (own_bits & one)):
-                            new_cost += cut_price[c]
-                    paid = closed + new_duration
-                    if new_cost + _hours(minute, over, over_after, paid) + rest >= cutoff:
-                        continue
-                    if count == size:
-                        if count >= most:
-                            return table[:count], masks[:count], cost[:count], closed_cost[:count], False
-                        size *= 2
-                        table = _grown_ints(table, size)
-                        masks = _grown_ints(masks, size)
-                        cost = np.concatenate((cost, np.empty(size - count)))
-                        flat = np.concatenate((flat, np.empty(size - count)))
-                        bits = np.concatenate((bits, np.empty(size - count, dtype=np.uint64)))
-                        held = np.concatenate((held, np.zeros(size - count, dtype=np.int64)))
-                        closed_cost = np.concatenate((closed_cost, np.full(size - count, LARGE)))
-                    table[count, PARENT] = label
-                    table[count, TRIP] = k
-                    table[count, KIND] = 0
-                    table[count, SITE] = last[k]
-                    table[count, READY] = end
-                    table[count, DURATION] = new_duration
-                    table[count, LATEST] = min(latest[k] - ahead, base_latest)
-                    table[count, CLOSED] = closed
-                    table[count, DRIVE] = driven + drive[k]
-                    table[count, DEPTH] = table[label, DEPTH] + 1
-                    for w in range(words):
-                        masks[count, w] = masks[label, w] | mask[k, w]
-                    cost[count] = new_cost
-                    flat[count] = new_cost + minute * paid
-                    bits[count] = own_bits ^ cut_toggle[k]
-                    held[count] = held[label] | critical[k]
-                    table[count, NEXT_IN] = buckets[end]
-                    buckets[end] = count
-                    count += 1
-            label = following
-    return table[:count], masks[:count], cost[:count], closed_cost[:count], True
+            end = max(begin, trips.earliest[k]) + trips.duration[k]
+            if end > roads.end_by:
+                continue
+            cost = base + trips.price[k]
+            rest = floors.place[held | trips.critical[k], trips.last[k], step_of[end]]
+            if cost + spent + roads.minute * trips.duration[k] + rest >= terms.cutoff:
+                continue
+            if not _free(units, label, trips.blocked, k):
+                continue
+            cost += _cuts_paid(cuts, k, units[label, last_word])
+            duration = ahead + max(0, trips.earliest[k] - ahead - table[label, LATEST]) + trips.duration[k]
+            paid = closed + duration
+            if cost + _hours(roads, terms, paid) + rest >= terms.cutoff:
+                continue
+            table[count, PARENT], table[count, TRIP], table[count, KIND] = label, k, 0
+            table[count, SITE], table[count, READY], table[count, DURATION] = trips.last[k], end, duration
+            table[count, LATEST] = min(trips.latest[k] - ahead, table[label, LATEST])
+            table[count, CLOSED], table[count, DRIVE] = closed, driven + trips.drive[k]
+            table[count, DEPTH], table[count, HELD] = table[label, DEPTH] + 1, held | trips.critical[k]
+            for word in range(last_word):
+                units[count, word] = units[label, word] | trips.mask[k, word]
+            units[count, last_word] = units[label, last_word] ^ cuts.toggle[k]
+            money[count, COST], money[count, FLAT] = cost, cost + roads.minute * paid
+            table[count, NEXT_IN], buckets[end] = buckets[end], count
+            count += 1
+    return count, looked
+
+
+@_inlined
+def _free(units: Words, label: int, blocked: Words, k: int) -> bool:
+    """Whether the label has hauled nothing that must not come before trip k."""
+    for word in range(blocked.shape[1]):  # noqa: SIM110 - a generator costs the compiler seconds
+        if units[label, word] & blocked[k, word]:
+            return False
+    return True
+
+
+@_inlined
+def _cuts_paid(cuts: Cuts, k: int, odd: int) -> float:
+    """What trip k pays for cuts after trips with an ``odd`` number of the units of some of them."""
+    total = 0.0
+    paid = cuts.pays[k] | (cuts.toggle[k] & odd)
+    for cut in range(len(cuts.price)):
+        if (paid >> np.uint64(cut)) & np.uint64(1):
+            total += cuts.price[cut]
+    return total

@@ -13,7 +13,30 @@ from fractions import Fraction
 import numpy as np
 
 from dispatch.costs import day_cents
-from dispatch.label_kernel import CLOSED, DURATION, PARENT, TRIP, cheapest_rest, floors_to_go, grow, worthwhile
+from dispatch.label_kernel import (
+    CLOSED,
+    COST,
+    DEPTH,
+    DRIVE,
+    DURATION,
+    KIND,
+    LARGE,
+    LIMITLESS_MIN,
+    PARENT,
+    READY,
+    SITE,
+    TRIP,
+    Cuts,
+    Floors,
+    Relaxed,
+    Roads,
+    Terms,
+    Trips,
+    cheapest_rest,
+    floors_to_go,
+    grow,
+    worthwhile,
+)
 from dispatch.prices import Prices
 from dispatch.rig_days import Sketch, Step
 from dispatch.trip_arrays import WORD, Floats, GroupArrays, Ints, Words, words
@@ -21,7 +44,6 @@ from dispatch.trip_arrays import WORD, Floats, GroupArrays, Ints, Words, words
 STEP_MIN = 5
 LABELS_A_CROWD = 100
 MOST_SEEN = 20_000
-LIMITLESS_MIN = 10**6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,28 +112,6 @@ class Wanted:
     critical: int
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Floors:
-    """Floors under the rest of a day; ``critical``: each trip's critical units as a small bit mask."""
-
-    critical: Ints
-    place: Floats
-    begun: Floats
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Roads:
-    """What the roads cost at the prices in hand, and where and when the rig is."""
-
-    empty: Ints
-    road: Floats
-    yard: int
-    home: int
-    start: int
-    end_by: int
-    minute: float
-
-
 def roads_at(arrays: GroupArrays, money: float) -> Roads:
     """The rig's roads with a cent worth ``money``."""
     table = arrays.rules.table
@@ -126,36 +126,33 @@ def roads_at(arrays: GroupArrays, money: float) -> Roads:
     )
 
 
-def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> Floors:
-    """Floors that let no critical unit be hauled twice; critical are those that the cheapest day repeats."""
+def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> tuple[Floors, Ints]:
+    """Floors that let no critical unit be hauled twice, and each trip's critical units as a bit mask.
+
+    Critical are units that the cheapest day of the relaxation repeats, as many as ``most_critical``.
+    """
     price = lin + roads.minute * trips.duration
+    by_price = np.lexsort((price, trips.first))
+    times = trips.duration, trips.earliest, trips.latest
+    steps = roads.end_by // STEP_MIN + 2
     units: list[int] = []
     while True:
         critical = critical_masks(trips.mask, units)
-        rows, ptr = worthwhile(
-            trips.ptr, trips.last, trips.duration, trips.earliest, trips.latest, price, critical
+        whole = Relaxed(trips.ptr, trips.last, *times, price, critical)
+        rows, ptr = worthwhile(whole, by_price)
+        some = Relaxed(
+            ptr,
+            trips.last[rows],
+            trips.duration[rows],
+            trips.earliest[rows],
+            trips.latest[rows],
+            price[rows],
+            critical[rows],
         )
-        some = (ptr, trips.last[rows], trips.duration[rows], trips.earliest[rows], trips.latest[rows])
-        some_price, some_critical = price[rows], critical[rows]
-        steps = roads.end_by // STEP_MIN + 2
-        ways = (roads.empty, roads.road, roads.yard)
-        place, begun = floors_to_go(
-            *some,
-            some_price,
-            some_critical,
-            1 << len(units),
-            *ways,
-            roads.home,
-            roads.end_by,
-            roads.minute,
-            steps,
-            STEP_MIN,
-        )
+        found = Floors(*floors_to_go(some, roads, 1 << len(units), steps, STEP_MIN), STEP_MIN)
         if len(units) >= most_critical:
             break
-        path = cheapest_rest(
-            *some, some_price, some_critical, *ways, roads.start, roads.minute, place, begun, STEP_MIN
-        )
+        path = cheapest_rest(some, roads, found)
         hauled = np.concatenate([units_in(trips.mask[rows[row]]) for row in path] or [np.zeros(0, dtype=np.int64)])
         numbers, often = np.unique(hauled, return_counts=True)
         repeated = numbers[often > 1]
@@ -163,7 +160,7 @@ def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> Floo
             break
         order = np.argsort(-often[often > 1], kind="stable")
         units += [int(unit) for unit in repeated[order][: min(2, most_critical - len(units))]]
-    return Floors(critical, place, begun)
+    return found, critical
 
 
 def critical_masks(mask: Words, units: Sequence[int]) -> Ints:
@@ -184,46 +181,42 @@ def labels(arrays: GroupArrays, trips: Sorted, lin: Floats, prices: Prices, want
     """All partial days that the search keeps. ``lin``: each trip's price without its hours, rows as in arrays."""
     money, group = prices.money, prices.group
     own = np.ascontiguousarray(lin[trips.order])
-    toggles, pays = cut_bits(trips, [mask for mask, _ in prices.cuts])
+    toggle, pays = cut_bits(trips, [mask for mask, _ in prices.cuts])
     roads = roads_at(arrays, money)
-    floor = floors(trips, own, roads, wanted.critical)
-    grown, masks, _, closed, whole = grow(
-        trips.ptr,
-        trips.last,
-        trips.duration,
-        trips.earliest,
-        trips.latest,
-        trips.drive,
-        own,
-        trips.mask,
-        trips.blocked,
-        toggles,
-        pays,
-        np.array([price for _, price in prices.cuts], dtype=np.float64),
-        roads.empty,
-        roads.road,
-        roads.yard,
-        roads.home,
-        roads.start,
-        roads.end_by,
-        roads.minute,
-        money * float(arrays.overtime_cents[0]),
-        min(int(arrays.overtime_after[0]), LIMITLESS_MIN),
-        min(int(arrays.driving[0]), LIMITLESS_MIN),
-        floor.critical,
-        floor.place,
-        floor.begun,
-        STEP_MIN,
-        wanted.cutoff + group,
-        wanted.listing,
-        wanted.keep_all,
-        wanted.may_go_home,
-        money > 0,
-        wanted.crowd,
-        wanted.most_labels,
-        wanted.most_work,
+    floor, critical = floors(trips, own, roads, wanted.critical)
+    times = trips.duration, trips.earliest, trips.latest
+    terms = Terms(
+        over=money * float(arrays.overtime_cents[0]),
+        over_after=min(int(arrays.overtime_after[0]), LIMITLESS_MIN),
+        driving=min(int(arrays.driving[0]), LIMITLESS_MIN),
+        cutoff=wanted.cutoff + group,
+        listing=wanted.listing,
+        keep_all=wanted.keep_all,
+        may_go_home=wanted.may_go_home,
+        costs=money > 0,
+        crowd=wanted.crowd,
+        most=wanted.most_labels,
+        most_work=wanted.most_work,
     )
-    return Found(grown, masks, closed - group, bool(whole))
+    table, units, costs, whole = grow(
+        Trips(trips.ptr, trips.last, *times, own, critical, trips.drive, trips.mask, trips.blocked),
+        roads,
+        Cuts(toggle, pays, np.array([price for _, price in prices.cuts], dtype=np.float64)),
+        floor,
+        terms,
+    )
+    return Found(table, units[:, :-1], ended(table, costs[:, COST], roads, terms) - group, bool(whole))
+
+
+def ended(table: Ints, cost: Floats, roads: Roads, terms: Terms) -> Floats:
+    """What the day costs when the rig goes home for good after each label, at the prices; ``LARGE``: it cannot."""
+    way = roads.empty[table[:, SITE], roads.home]
+    paid = table[:, CLOSED] + table[:, DURATION] + way
+    money = cost + roads.road[table[:, SITE], roads.home] + roads.minute * paid
+    money += terms.over * np.maximum(0, paid - terms.over_after)
+    loaded = (table[:, KIND] == 0) & (table[:, DEPTH] > 0)
+    in_time = (table[:, READY] + way <= roads.end_by) & (table[:, DRIVE] + way <= terms.driving)
+    return np.where(loaded & in_time, money, LARGE)
 
 
 def cut_bits(trips: Sorted, cuts: Sequence[int]) -> tuple[Words, Words]:
