@@ -15,7 +15,7 @@ from ortools.sat.python import cp_model
 from dispatch.cp_solver import Effort, solved
 from dispatch.errors import ModelTooLarge
 from dispatch.master import Goal, Settled, Shape, worth
-from dispatch.rig_days import Column
+from dispatch.rig_days import Column, Day
 
 LARGEST_ROW = 2**30
 """CP-SAT 9.15 can certify a wrong optimum past about 2^31 (or-tools issue 5293); half of that is allowed."""
@@ -45,7 +45,7 @@ class Shift:
     unit: Mapping[int, int] = field(default_factory=dict)
     per_trip: int = 0
 
-    def small(self, column: Column) -> int:
+    def small(self, column: Day) -> int:
         """The day's cost as it stands in the row."""
         taken = sum(cents for unit, cents in self.unit.items() if column.units >> unit & 1)
         return column.cents - taken + self.per_trip * column.trips
