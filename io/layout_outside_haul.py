@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dispatch.io.layout_columns import Sheet, money, other, weight
+from dispatch.io.layout_columns import Column, Reads, Sheet, money, other, text, weight
 from dispatch.io.unit_names import Dimension
 
 OUTSIDE_HAUL = Sheet(
@@ -42,5 +42,14 @@ OUTSIDE_HAUL = Sheet(
             example="6.50",
         ),
         money("Minimum", "Least price of a trip.", default="none", usual=(0, 20_000), example="450"),
+        text("Source", "The offer that the row is from; the page of assumptions of a price shows it.", example=""),
+        Column(
+            name="Date",
+            reads=Reads.DAY,
+            meaning="When the offer held. For `haulday price` one older than Settings, Rates stale after, gives a "
+            "warning.",
+            default="not dated: a warning",
+            example="2026-10-01",
+        ),
     ),
 )

@@ -34,7 +34,7 @@ def read_bid_terms(
     note_missing_rates(book, Needs(standby=standby), rows[layout.RATES.name], files, findings)
     _note_free_rigs(book, rows[layout.RIGS.name], findings)
     note_stale_rates(book, rate_rows, today, rules.stale_after_days, findings)
-    for sheet in (layout.PERMIT_FEES, layout.ESCORTS):
+    for sheet in (layout.PERMIT_FEES, layout.ESCORTS, layout.OUTSIDE_HAUL):
         note_stale_fees(rows[sheet.name], today, rules.stale_after_days, findings)
     return BidTerms(
         rates=book,

@@ -9,6 +9,7 @@ from decimal import Decimal
 from dispatch.io.cells import shown
 from dispatch.io.input_problems import Findings
 from dispatch.io.layout_fees import BANDS
+from dispatch.io.layout_outside_haul import OUTSIDE_HAUL
 from dispatch.io.read_rates import decimal_of
 from dispatch.io.typed_rows import Row
 
@@ -107,11 +108,12 @@ def _money(figure: float | None) -> Decimal | None:
 
 
 def note_stale_fees(rows: Iterable[Row], day: date, most_days: int, findings: Findings) -> None:
-    """A warning for each sound row of a fee or escort that is older than allowed, or not dated."""
+    """A warning for each sound row of a fee, escort or outside offer that is older than allowed, or not dated."""
     for row in rows:
         if not row.ok:
             continue
-        name, dated = row[row.table.sheet.keys[0]], row["Date"]
+        sheet, dated = row.table.sheet, row["Date"]
+        name = "the offer" if sheet.name == OUTSIDE_HAUL.name else row[sheet.keys[0]]
         if dated is None:
             findings.warning(row.where("Date"), "", f"{name} has no date: nobody knows how old it is")
         elif (day - dated).days > most_days:

@@ -36,6 +36,8 @@ def _outside_row(row: Row) -> OutsideRow:
         per_trip_usd=_money(per_trip),
         per_mile_usd=_money(per_mile),
         minimum_usd=_money(minimum),
+        source=row["Source"],
+        dated=row["Date"],
     )
 
 

@@ -71,7 +71,17 @@ def _rate_row(row: Row, findings: Findings) -> RateRow | None:
     except BadCell as bad:
         findings.problem(row.where(column), shown(row.raw.get(column)), bad.expected, bad.mend)
         return None
+    _note_odd_percentage(spec, value, row, findings)
     return RateRow(spec.rate, value, row["Source"], row["Date"], row.number)
+
+
+def _note_odd_percentage(spec: RateSpec, value: Decimal, row: Row, findings: Findings) -> None:
+    """A warning for 0.125 where 12.5 % is meant, and for a percentage over 100."""
+    if spec.unit != "%" or value == 0 or 1 <= value <= 100:
+        return
+    meant = f": {spec.rate} is taken as {value:f} %"
+    remark = "is over 100 %" if value > 100 else f"is under 1 %, not {(100 * value).normalize():f} %"
+    findings.warning(row.where("Value"), shown(row.raw["Value"]), remark + meant)
 
 
 def amount(cell: CellValue) -> tuple[Decimal, str]:

@@ -129,7 +129,8 @@ def _tell(request: PriceRequest, report: BidReport) -> None:
     ]
     say(table(heads, rows))
     for job in report.priced.jobs:
-        say(f"phase {job.job.phase} {job.job.direction}: {len(job.trips)} trips, {job.claim}")
+        trips = "1 trip" if len(job.trips) == 1 else f"{len(job.trips)} trips"
+        say(f"phase {job.job.phase} {job.job.direction}: {trips}, {job.claim}")
     for trip in report.priced.trips:
         if trip.haulier is Haulier.NOBODY:
             say(f"not priced: trip {trip.number} ({', '.join(trip.machines)}): {workings(trip)}")

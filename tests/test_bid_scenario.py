@@ -97,6 +97,20 @@ def test_the_kind_is_hauled_and_told(report: BidReport) -> None:
     assert sum("ESTIMATED" in one.source for one in roads) == 1
 
 
+def test_rates_of_all_kinds_are_assumptions_with_their_source(report: BidReport) -> None:
+    (offer,) = [one for one in report.assumptions if one.about == "outside haul"]
+    assert (offer.what, offer.value) == (
+        "up to 26,000 lb, up to 60.0 mi",
+        "270.00 USD a trip + 4.00 USD/mi, at least 410.00 USD",
+    )
+    assert (offer.source, str(offer.dated)) == ("invented offer", "2026-04-20")
+    (car,) = [one for one in report.assumptions if one.about == "escort"]
+    assert car.value == "70.00 USD/h + 1.85 USD/mi + 260.00 USD at least"
+    assert car.remark == "sheet Escorts, row 2; over 10 ft 6 in wide"
+    (mile,) = [one for one in report.assumptions if one.what == "Lowbed, a mile"]
+    assert mile.value == "3.40 USD/mi"
+
+
 def test_the_price_is_the_one_of_the_story(report: BidReport) -> None:
     assert usd_text(report.priced.price.price_cents) == "8,110.00"
     assert report.share is not None

@@ -9,8 +9,9 @@ from itertools import chain
 
 from dispatch.mobilisation.bid_price import PricedBid
 from dispatch.mobilisation.job_price import Haulier
-from dispatch.money.amounts import usd_text
-from dispatch.money.outside_haul import OutsidePrice
+from dispatch.money.amounts import exact, rate_text, usd_text
+from dispatch.money.escorts import EscortRow
+from dispatch.money.outside_haul import OutsidePrice, OutsideRow, row_text
 from dispatch.money.permits import Each
 from dispatch.money.rate_table import Rate
 from dispatch.money.rates import rate_assumptions
@@ -49,7 +50,8 @@ def assumptions(priced: PricedBid) -> tuple[Assumption, ...]:
 def _rates(priced: PricedBid) -> Iterator[Assumption]:
     for one in rate_assumptions(priced.terms.rates):
         place = f"sheet Rates, row {one.row}" if one.row else "no row: the default holds"
-        yield Assumption("rate", str(one.rate), f"{one.value} {one.unit}", one.source, one.dated, place)
+        value = rate_text(one.value) if one.unit.startswith("USD") else f"{one.value}"
+        yield Assumption("rate", str(one.rate), f"{value} {one.unit}", one.source, one.dated, place)
 
 
 def _rigs(priced: PricedBid) -> Iterator[Assumption]:
@@ -62,11 +64,12 @@ def _rigs(priced: PricedBid) -> Iterator[Assumption]:
         if rig.name in seen:
             continue
         seen.add(rig.name)
-        hour, mile = float(costs.hour_cents) / 100, float(costs.mile_cents) / 100
-        yield Assumption("rig", f"{rig.name}, an hour", f"{hour:.4g} USD/h", costs.hour_basis)
-        yield Assumption("rig", f"{rig.name}, a mile", f"{mile:.4g} USD/mi", costs.mile_basis)
+        hour, mile = rate_text(costs.hour_cents / 100), rate_text(costs.mile_cents / 100)
+        yield Assumption("rig", f"{rig.name}, an hour", f"{hour} USD/h", costs.hour_basis)
+        yield Assumption("rig", f"{rig.name}, a mile", f"{mile} USD/mi", costs.mile_basis)
         if rig.cost_per_trip_usd:
-            yield Assumption("rig", f"{rig.name}, a trip", f"{rig.cost_per_trip_usd:g} USD", "sheet Rigs")
+            trip_text = rate_text(exact(rig.cost_per_trip_usd))
+            yield Assumption("rig", f"{rig.name}, a trip", f"{trip_text} USD", "sheet Rigs")
         if rig.overtime_after_min is not None:
             words = f"x {rig.overtime_factor:g} after {rig.overtime_after_min / 60:g} h a day"
             yield Assumption("rig", f"{rig.name}, overtime", words, "sheet Rigs")
@@ -80,7 +83,7 @@ def _fees(priced: PricedBid) -> Iterator[Assumption]:
             + ("" if band.up_to is None else f" up to {band.up_to:g}")
             for band in fee.bands
         )
-        value = f"{fee.amount_usd} USD each {fee.each.value}"
+        value = f"{rate_text(fee.amount_usd)} USD each {fee.each.value}"
         value += f" (2,000 lb, from {fee.tons_over_lb:,.0f} lb on)" if fee.each is Each.TON_OVER else ""
         value += "" if fee.per_miles is None else f" per {fee.per_miles} mi"
         remark = f"sheet Permit fees, row {fee.row}" + (f"; {bands} (lb, in, mi)" if bands else "")
@@ -89,24 +92,39 @@ def _fees(priced: PricedBid) -> Iterator[Assumption]:
         )
     for row in priced.terms.escorts:
         prices = ((row.per_hour_usd, "USD/h"), (row.per_mile_usd, "USD/mi"), (row.minimum_usd, "USD at least"))
-        value = " + ".join(f"{price} {unit}" for price, unit in prices if price is not None)
-        remark = f"sheet Escorts, row {row.row}"
+        value = " + ".join(f"{rate_text(price)} {unit}" for price, unit in prices if price is not None)
+        remark = f"sheet Escorts, row {row.row}; {_called_by(row)}"
         yield Assumption("escort", row.escort, value, row.source or "no source", row.dated, remark)
 
 
+def _called_by(row: EscortRow) -> str:
+    """From which size on the escort comes along, and how many."""
+    sizes = (("wide", row.over_width_in), ("high", row.over_height_in), ("long", row.over_length_in))
+    words = " or ".join(f"over {feet_inches(size)} {name}" for name, size in sizes if size is not None)
+    return words if row.vehicles == 1 else f"{row.vehicles} vehicles {words}"
+
+
 def _offers(priced: PricedBid) -> Iterator[Assumption]:
-    used = dict.fromkeys(
+    used = {
         trip.offer.row
         for trip in priced.trips
         if trip.haulier is Haulier.OUTSIDE and isinstance(trip.offer, OutsidePrice)
-    )
-    for row in used:
+    }
+    for row in (row for row in priced.terms.outside if row.row in used):
         yield Assumption(
             "outside haul",
-            f"row {row}",
-            "the haulier's price holds his permits, escorts, loading and empty way",
-            "sheet Outside haul",
+            _held_for(row),
+            row_text(row),
+            row.source or "no source",
+            row.dated,
+            f"sheet Outside haul, row {row.row}; permits, escorts, loading and empty way are in the price",
         )
+
+
+def _held_for(row: OutsideRow) -> str:
+    weight = "any weight" if row.up_to_weight_lb is None else f"up to {row.up_to_weight_lb:,.0f} lb"
+    miles = None if row.up_to_tenths is None else row.up_to_tenths / TENTHS_PER_MI
+    return f"{weight}, any distance" if miles is None else f"{weight}, up to {miles:,.1f} mi"
 
 
 def _roads(priced: PricedBid) -> Iterator[Assumption]:
@@ -186,7 +204,8 @@ def _rules(priced: PricedBid) -> Iterator[Assumption]:
         days = "" if job.own.days == 1 else f", {job.own.days} days"
         what = f"phase {job.job.phase} {job.job.direction}"
         cut = "the search was cut short by the time limit: a longer one may find less" if job.cut else ""
-        value = f"{len(job.trips)} trips{days}: {job.claim}"
+        trips = "1 trip" if len(job.trips) == 1 else f"{len(job.trips)} trips"
+        value = f"{trips}{days}: {job.claim}"
         yield Assumption("trips", what, value, "planned and verified", remark=cut)
 
 

@@ -1,8 +1,10 @@
 """A phase one way with its price: each trip by the own rigs or an outside haulier, whichever costs less.
 
 A trip is offered to the outside haulier when he asks less than it costs with the own rig as planned. What remains
-is planned anew, since the own rigs then drive other ways, and the offer stands only if the whole gets cheaper.
-Where both cost the same the own rig drives.
+is planned anew, since the own rigs then drive other ways, and the offer stands only if the whole gets cheaper. He
+is asked too where a trip's absence spares the rig's other trips more overtime than he asks beyond its own cost; a
+trip that was given for its overtime comes back where the rigs have less to do. Where both cost the same the own
+rig drives.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from fractions import Fraction
 
 from dispatch.explain import LeftOut
 from dispatch.mobilisation.bid import Direction, Machine
@@ -18,11 +21,12 @@ from dispatch.mobilisation.bid_terms import BidTerms
 from dispatch.mobilisation.phase_plan import Effort, PhasePlan, plan_phase
 from dispatch.mobilisation.trip_facts import Carried, TripFacts, trip_facts
 from dispatch.mobilisation.trip_price import OwnPrice, outside_offer, own_price
-from dispatch.money.amounts import usd_text
+from dispatch.money.amounts import exact, usd_text
 from dispatch.money.lines import NotPriced, Way
 from dispatch.money.outside_haul import NoOutsidePrice, OutsidePrice, outside_price
 from dispatch.problem import Problem
 from dispatch.travel import Travel
+from dispatch.units import MIN_PER_H
 
 
 class Haulier(StrEnum):
@@ -168,24 +172,55 @@ def _planned(fleet: Problem, job: Job, machines: Sequence[Machine], effort: Effo
 
 
 def _cheaper(fleet: Problem, best: PricedJob, terms: BidTerms, effort: Effort) -> Iterator[PricedJob]:
-    """The job with trips given outside, where that is cheaper: all that are offered for less, or one of them."""
-    asked = [trip for trip in best.trips if trip.haulier is not Haulier.OUTSIDE and _asks_less(trip)]
-    singles = sorted(asked, key=lambda trip: -_saving(trip))
-    for group in [asked] * (len(asked) > 1) + [[trip] for trip in singles]:
-        given = {machine for trip in group for machine in trip.machines}
-        kept = [trip for trip in best.trips if trip.haulier is Haulier.OUTSIDE and trip.facts is not None]
-        given |= {machine for trip in kept for machine in trip.machines}
+    """The job with other trips outside than now, where that is cheaper."""
+    for outside in _outside_tries(best):
+        given = {machine for trip in outside for machine in trip.machines}
         rest = [machine for machine in best.job.machines if machine.name not in given]
-        outside = [*kept, *(_given(trip) for trip in group)]
         found = _priced(fleet, best.job, best.first, _planned(fleet, best.job, rest, effort), outside, terms)
         if found.score < best.score:
             yield found
 
 
-def _asks_less(trip: BidTrip) -> bool:
+def _outside_tries(best: PricedJob) -> Iterator[list[BidTrip]]:
+    """What may be outside: more than now (all that is offered for less, or one trip), or one trip less."""
+    kept = [trip for trip in best.trips if trip.haulier is Haulier.OUTSIDE and trip.facts is not None]
+    own = [trip for trip in best.trips if trip.haulier is not Haulier.OUTSIDE]
+    asked = [trip for trip in own if _asks_less(trip)]
+    late = [trip for trip in own if not _asks_less(trip) and _asks_less(trip, _others_overtime(trip, own))]
+    singles = sorted([*asked, *late], key=lambda trip: -_saving(trip))
+    for group in [asked] * (len(asked) > 1) + [[trip] for trip in singles]:
+        yield [*kept, *(_given(trip) for trip in group)]
+    # What was dear for its overtime may come back when the rigs have less to do.
+    for back in kept:
+        if not _asks_less(back, -_overtime_cents(back)):
+            yield [trip for trip in kept if trip is not back]
+
+
+def _asks_less(trip: BidTrip, spared_cents: Fraction = Fraction(0)) -> bool:
+    """Whether he asks less than the own trip costs, and what its absence spares the other trips."""
     if trip.own is None or not isinstance(trip.offer, OutsidePrice):
         return False
-    return bool(trip.own.faults) or trip.offer.cents < trip.own.cents
+    return bool(trip.own.faults) or trip.offer.cents < trip.own.cents + spared_cents
+
+
+def _others_overtime(trip: BidTrip, trips: Sequence[BidTrip]) -> Fraction:
+    """What overtime adds to the other trips of the rig's day, cents: without this trip there may be none."""
+    return sum(
+        (_overtime_cents(other) for other in trips if other is not trip and _same_day(trip, other)), Fraction(0)
+    )
+
+
+def _same_day(one: BidTrip, other: BidTrip) -> bool:
+    if one.facts is None or other.facts is None or other.haulier is Haulier.OUTSIDE:
+        return False
+    return (one.facts.rig.name, one.facts.day) == (other.facts.rig.name, other.facts.day)
+
+
+def _overtime_cents(trip: BidTrip) -> Fraction:
+    if trip.own is None or trip.facts is None:
+        return Fraction(0)
+    extra = exact(trip.facts.rig.overtime_factor) - 1
+    return trip.own.rates.hour_cents * trip.facts.overtime_min * extra / MIN_PER_H
 
 
 def _saving(trip: BidTrip) -> int:
@@ -198,7 +233,9 @@ def _given(trip: BidTrip) -> BidTrip:
     """The trip as the outside haulier makes it."""
     if trip.own is None or not isinstance(trip.offer, OutsidePrice):
         raise ValueError(f"trip {trip.machines} has no offer")
-    words = f"cheaper than the own rig by {usd_text(trip.own.cents - trip.offer.cents)} USD"
+    words = f"cheaper than the own rig by {usd_text(_saving(trip))} USD"
+    if _saving(trip) <= 0:
+        words = f"{usd_text(-_saving(trip))} USD dearer than the own rig, and spares its day more in overtime"
     if trip.own.faults:
         words = "the own rig cannot be priced: " + "; ".join(trip.own.faults)
     return BidTrip(

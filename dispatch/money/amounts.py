@@ -12,6 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 CENTS_PER_USD = 100
+_FRACTION_PLACES = 10_000
 
 
 def exact(figure: float | Decimal) -> Fraction:
@@ -42,6 +43,17 @@ def usd(cents: int) -> Decimal:
 def usd_text(cents: int) -> str:
     """Dollars for people: 2,506,600 -> ``25,066.00``."""
     return f"{usd(cents):,.2f}"
+
+
+def rate_text(usd: Decimal | Fraction) -> str:
+    """A rate in dollars for people, with two places or as many as it has, four at most for what does not end.
+
+    270.0 -> ``270.00``; 1.85 -> ``1.85``; 0.125 -> ``0.125``; 2/3 -> ``0.6667``.
+    """
+    if isinstance(usd, Fraction):
+        usd = Decimal(round_to_step(usd * _FRACTION_PLACES, 1)) / _FRACTION_PLACES
+    whole, _, part = f"{usd:,f}".partition(".")
+    return f"{whole}.{part.rstrip('0'):0<2}"
 
 
 def round_to_step(cents: Fraction | int, step_cents: int) -> int:

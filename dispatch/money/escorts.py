@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from dispatch.money.amounts import exact_cents, round_cents
+from dispatch.money.amounts import exact_cents, rate_text, round_cents
 from dispatch.money.fee_bands import PermitLoad
 from dispatch.units import MIN_PER_H, SLACK_IN, TENTHS_PER_MI
 
@@ -102,12 +102,12 @@ def _cost(row: EscortRow, load: PermitLoad, loaded_min: int) -> EscortCost:
     hour, mile = row.per_hour_usd or Decimal(0), row.per_mile_usd or Decimal(0)
     by_work = exact_cents(hour) * loaded_min / MIN_PER_H + exact_cents(mile) * load.tenths / TENTHS_PER_MI
     each = round_cents(max(by_work, exact_cents(row.minimum_usd or Decimal(0))))
-    parts = [f"{loaded_min} min x {hour} USD/h"] if row.per_hour_usd is not None else []
+    parts = [f"{loaded_min} min x {rate_text(hour)} USD/h"] if row.per_hour_usd is not None else []
     if row.per_mile_usd is not None:
-        parts.append(f"{Decimal(load.tenths) / TENTHS_PER_MI} mi x {mile} USD/mi")
+        parts.append(f"{Decimal(load.tenths) / TENTHS_PER_MI} mi x {rate_text(mile)} USD/mi")
     working = " + ".join(parts)
     if row.minimum_usd is not None:
-        working += f"{', ' if parts else ''}at least {row.minimum_usd} USD"
+        working += f"{', ' if parts else ''}at least {rate_text(row.minimum_usd)} USD"
     if row.vehicles != 1:
         working = f"{row.vehicles} x ({working})"
     return EscortCost(row.escort, row.vehicles, row.vehicles * each, _why(row, load), working, row.row)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from dispatch.money.amounts import exact_cents, round_cents, usd_text
+from dispatch.money.amounts import exact_cents, rate_text, round_cents, usd_text
 from dispatch.units import SLACK_LB, TENTHS_PER_MI
 
 
@@ -25,6 +26,8 @@ class OutsideRow:
     per_trip_usd: Decimal | None = None
     per_mile_usd: Decimal | None = None
     minimum_usd: Decimal | None = None
+    source: str = ""
+    dated: date | None = None
 
     @property
     def names_a_price(self) -> bool:
@@ -81,14 +84,22 @@ def _miles_cents(row: OutsideRow, tenths: int) -> Fraction:
 
 
 def _working(row: OutsideRow, tenths: int) -> str:
-    parts = [] if row.per_trip_usd is None else [f"{row.per_trip_usd} USD a trip"]
+    parts = [] if row.per_trip_usd is None else [f"{rate_text(row.per_trip_usd)} USD a trip"]
     if row.per_mile_usd is not None:
-        parts.append(f"{Decimal(tenths) / TENTHS_PER_MI:.1f} mi x {row.per_mile_usd} USD/mi")
+        parts.append(f"{Decimal(tenths) / TENTHS_PER_MI:.1f} mi x {rate_text(row.per_mile_usd)} USD/mi")
     sum_text = " + ".join(parts)
     if row.minimum_usd is None:
         return sum_text
-    at_least = f"at least {row.minimum_usd} USD"
+    at_least = f"at least {rate_text(row.minimum_usd)} USD"
     return f"{sum_text}, {at_least}" if parts else at_least
+
+
+def row_text(row: OutsideRow) -> str:
+    """What the row asks, whatever the distance, for the page of assumptions."""
+    prices = ((row.per_trip_usd, "USD a trip"), (row.per_mile_usd, "USD/mi"))
+    asked = " + ".join(f"{rate_text(price)} {unit}" for price, unit in prices if price is not None)
+    least = [] if row.minimum_usd is None else [f"at least {rate_text(row.minimum_usd)} USD"]
+    return ", ".join([asked] * bool(asked) + least)
 
 
 def _why_not(table: Sequence[OutsideRow], priced: Sequence[OutsideRow], weight_lb: float, tenths: int) -> str:

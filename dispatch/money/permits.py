@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
-from dispatch.money.amounts import exact, exact_cents, round_cents
+from dispatch.money.amounts import exact, exact_cents, rate_text, round_cents
 from dispatch.money.fee_bands import AxleGroup, Band, Measure, PermitLoad, measured
 from dispatch.units import LB_PER_TON, SLACK_LB, TENTHS_PER_MI
 
@@ -124,7 +124,7 @@ def _group_without_row(rows: Sequence[FeeRow], load: PermitLoad) -> AxleGroup | 
 def _part(row: FeeRow, load: PermitLoad, group: AxleGroup | None) -> FeePart:
     count, miles = _count(row, load), _miles(row, load)
     cents = round_cents(exact_cents(row.amount_usd) * count * miles)
-    working = f"{row.amount_usd} USD"
+    working = f"{rate_text(row.amount_usd)} USD"
     if row.each in (Each.AXLE, Each.TON_OVER):
         working += f" x {count} {'axles' if row.each is Each.AXLE else 'started tons over'}"
     if group is not None:

@@ -10,6 +10,9 @@ from types import MappingProxyType
 
 from dispatch.money.rate_table import RATE_TABLE, Rate
 
+MOST = 1_000_000
+"""No rate is more: beyond that a figure is a slip, and its price too much money to simulate."""
+
 
 @dataclass(frozen=True, slots=True)
 class RateRow:
@@ -60,6 +63,8 @@ def rate_fault(row: RateRow) -> str:
     """What is wrong with a row's value, empty when nothing is."""
     if not row.value.is_finite() or row.value < 0:
         return f"{row.rate} is {row.value}; a rate is a number that is not negative"
+    if row.value > MOST:
+        return f"{row.rate} is {row.value:f}; a rate is at most {MOST:,}"
     if row.value == 0 and row.rate in (Rate.FUEL_USE, Rate.WAITING_STEP):
         return f"{row.rate} is 0; it must be more"
     return ""

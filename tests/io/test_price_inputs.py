@@ -149,6 +149,33 @@ def test_stale_undated_and_future_rates_warn(tmp_path: Path) -> None:
     assert any("is after the day of the price, 2026-05-12" in one for one in found)
 
 
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [
+        ("0.125", "is under 1 %, not 12.5 %: Overhead is taken as 0.125 %"),
+        ("1250", "is over 100 %: Overhead is taken as 1250 %"),
+        ("0", ""),
+        ("1", ""),
+        ("12.5 %", ""),
+    ],
+)
+def test_a_percentage_that_looks_like_a_fraction_warns(tmp_path: Path, value: str, said: str) -> None:
+    rows = f"Overhead,{value},,,2026-05-01\nProfit,8,%,,2026-05-01\n"
+    found = [one for one in warnings(tmp_path, Rates="Rate,Value,Unit,Source,Date\n" + rows) if "Overhead" in one]
+    assert [said in one for one in found] == [True] * bool(said)
+
+
+def test_an_outside_offer_has_its_source_and_its_age(tmp_path: Path) -> None:
+    offers = "Price per trip (USD),Source,Date\n350,offer 12,2025-05-01\n360,,\n"
+    sheets = {"Rates": RATES, "Outside haul": offers}
+    found = read(tmp_path, **sheets)
+    assert found.terms is not None, found.problems
+    assert [(row.source, row.dated) for row in found.terms.outside] == [("offer 12", date(2025, 5, 1)), ("", None)]
+    told = [str(one) for one in found.warnings if "Outside haul" in str(one)]
+    assert "the offer is 376 days old, over the 180" in told[0]
+    assert "the offer has no date" in told[1]
+
+
 def test_a_later_rate_wins_with_a_warning(tmp_path: Path) -> None:
     found = read(tmp_path, Rates=RATES + "Profit,9,%,,2026-05-01\n")
     assert found.terms is not None

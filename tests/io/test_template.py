@@ -247,7 +247,7 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Escorts": "Escort; Over width (ft); Over height (ft); Over length (ft); Vehicles=1; Per hour "
         "(USD/h); Per mile (USD/mi); Minimum (USD); Source; Date",
         "Outside haul": "Up to weight (lb); Up to distance (mi); Price per trip (USD); Per mile (USD/mi); "
-        "Minimum (USD)",
+        "Minimum (USD); Source; Date",
         "Settings": "Setting; Value; Note",
         "Limits": "Limit; Value; Note",
     }

@@ -51,6 +51,37 @@ def test_outside_only_where_it_is_cheaper(usd: str, haulier: Haulier, cents: int
     assert (trip.haulier, trip.cents) == (haulier, cents)
 
 
+def test_a_trip_whose_absence_spares_overtime_goes_outside_though_it_asks_more() -> None:
+    """Three trips of 75 min; overtime after 150 min, doubled: 75 min x 90 USD/h = 112.50 more, 37.50 a trip.
+
+    Outside asks 250, more than 157.50 + 37.50, but without one trip the day costs 2 x 157.50: 270.00 less.
+    """
+    lines = [small.line(number, make.item(f"loader {number}", 14_000, 200)) for number in (1, 2, 3)]
+    rigs = [make.rig(overtime_after_min=150, overtime_factor=2.0)]
+    plain = priced(*lines, rigs=rigs)
+    assert [trip.cents for trip in plain.trips] == [19_500] * 3
+    found = priced(*lines, rigs=rigs, outside=[offer("250")])
+    assert sorted((trip.haulier.value, trip.cents) for trip in found.trips) == [
+        ("outside", 25_000),
+        ("own", OWN_CENTS),
+        ("own", OWN_CENTS),
+    ]
+    (outside,) = [trip for trip in found.trips if trip.haulier is Haulier.OUTSIDE]
+    assert outside.reason == "55.00 USD dearer than the own rig, and spares its day more in overtime"
+    assert priced(*lines, rigs=rigs, outside=[offer("270")]).cents == plain.cents  # the same: own
+
+
+def test_a_trip_comes_back_from_outside_when_the_overtime_is_gone() -> None:
+    """Outside asks 170 a trip: less than 195 with overtime, more than 157.50 without. So one trip, not three."""
+    lines = [small.line(number, make.item(f"loader {number}", 14_000, 200)) for number in (1, 2, 3)]
+    found = priced(*lines, rigs=[make.rig(overtime_after_min=150, overtime_factor=2.0)], outside=[offer("170")])
+    assert sorted((trip.haulier.value, trip.cents) for trip in found.trips) == [
+        ("outside", 17_000),
+        ("own", OWN_CENTS),
+        ("own", OWN_CENTS),
+    ]
+
+
 def test_what_no_own_rig_hauls_goes_outside_and_the_rest_does_not() -> None:
     giant = make.item("giant", 60_000, 180)
     job = priced(small.line(1), small.line(2, item=giant), outside=[offer("900")])

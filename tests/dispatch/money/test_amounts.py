@@ -13,6 +13,7 @@ from dispatch.money.amounts import (
     exact,
     exact_cents,
     percent_of,
+    rate_text,
     round_cents,
     round_to_step,
     round_up_to_step,
@@ -34,6 +35,25 @@ def test_dollars_are_the_decimals_that_were_typed() -> None:
     assert whole_cents(Decimal("0.125")) == 13
     assert usd(44_530) == Decimal("445.30")
     assert usd_text(2_506_600) == "25,066.00"
+
+
+@pytest.mark.parametrize(
+    ("rate", "text"),
+    [
+        (Decimal("270.0"), "270.00"),
+        (Decimal("4"), "4.00"),
+        (Decimal("1.85"), "1.85"),
+        (Decimal("0.125"), "0.125"),
+        (Decimal("1.500000"), "1.50"),
+        (Decimal("1250"), "1,250.00"),
+        (Decimal("1E+3"), "1,000.00"),
+        (Fraction(2, 3), "0.6667"),
+        (Fraction(1387525, 10000), "138.7525"),
+        (Fraction(96), "96.00"),
+    ],
+)
+def test_a_rate_is_told_with_its_cents(rate: Decimal | Fraction, text: str) -> None:
+    assert rate_text(rate) == text
 
 
 def test_halves_go_up() -> None:

@@ -29,7 +29,7 @@ def test_front_escort_at_its_minimum_and_past_it() -> None:
     short, long = escorts(TABLE, LOAD, 90), escorts(TABLE, LOAD, 240)
     assert (short.cents, long.cents) == (25_000, 28_000)
     assert short.costs[0].why == "150 in wide, over 144"
-    assert short.costs[0].working == "90 min x 70 USD/h, at least 250 USD"
+    assert short.costs[0].working == "90 min x 70.00 USD/h, at least 250.00 USD"
 
 
 def test_any_size_calls_and_the_dearest_row_of_a_kind_counts() -> None:

@@ -9,7 +9,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dispatch.money.outside_haul import NoOutsidePrice, OutsidePrice, OutsideRow, outside_price, price_text
+from dispatch.money.outside_haul import (
+    NoOutsidePrice,
+    OutsidePrice,
+    OutsideRow,
+    outside_price,
+    price_text,
+    row_text,
+)
 
 TABLE = (
     OutsideRow(2, up_to_weight_lb=20_000, up_to_tenths=500, per_trip_usd=Decimal(350)),
@@ -48,8 +55,10 @@ def test_the_cheapest_row_that_holds_prices_the_trip(weight_lb: int, tenths: int
 
 def test_the_minimum_is_charged_where_the_miles_give_less() -> None:
     price = outside_price(TABLE[1:2], 10_000, 400)
-    assert price == OutsidePrice(45_000, 3, "40.0 mi x 6.25 USD/mi, at least 450 USD")
-    assert price_text(price) == "450.00 USD (sheet Outside haul, row 3: 40.0 mi x 6.25 USD/mi, at least 450 USD)"
+    assert price == OutsidePrice(45_000, 3, "40.0 mi x 6.25 USD/mi, at least 450.00 USD")
+    assert (
+        price_text(price) == "450.00 USD (sheet Outside haul, row 3: 40.0 mi x 6.25 USD/mi, at least 450.00 USD)"
+    )
 
 
 @pytest.mark.parametrize(
@@ -67,6 +76,18 @@ def test_no_row_says_why(table: tuple[OutsideRow, ...], weight_lb: int, tenths: 
     assert re.search(said, price_text(price))
 
 
+@pytest.mark.parametrize(
+    ("row", "text"),
+    [
+        (OutsideRow(2, per_trip_usd=Decimal("270.0"), per_mile_usd=Decimal(4)), "270.00 USD a trip + 4.00 USD/mi"),
+        (OutsideRow(2, per_mile_usd=Decimal(4), minimum_usd=Decimal(410)), "4.00 USD/mi, at least 410.00 USD"),
+        (OutsideRow(2, minimum_usd=Decimal(410)), "at least 410.00 USD"),
+    ],
+)
+def test_what_a_row_asks_in_words(row: OutsideRow, text: str) -> None:
+    assert row_text(row) == text
+
+
 def test_equal_prices_take_the_earlier_row() -> None:
     same = [OutsideRow(row, per_trip_usd=Decimal(500)) for row in (5, 6)]
     price = outside_price(same, 1, 1)
@@ -76,7 +97,7 @@ def test_equal_prices_take_the_earlier_row() -> None:
 
 def test_a_price_of_nought_must_be_typed() -> None:
     """A row whose price is 0 is the user's word; a row without a price is none."""
-    assert outside_price([OutsideRow(2, per_trip_usd=Decimal(0))], 1, 1) == OutsidePrice(0, 2, "0 USD a trip")
+    assert outside_price([OutsideRow(2, per_trip_usd=Decimal(0))], 1, 1) == OutsidePrice(0, 2, "0.00 USD a trip")
 
 
 @given(

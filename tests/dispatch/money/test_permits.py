@@ -33,7 +33,7 @@ def test_arkansas_by_ton_and_distance() -> None:
     fee = permit_fee(ARKANSAS, "arkansas single trip", LOAD)
     assert isinstance(fee, PermitFee)
     assert fee.cents == 9_700
-    assert [part.working for part in fee.parts] == ["17 USD", "10 USD x 8 started tons over"]
+    assert [part.working for part in fee.parts] == ["17.00 USD", "10.00 USD x 8 started tons over"]
     assert cents(ARKANSAS, "Arkansas single trip", replace(LOAD, tenths=1000)) == 1_700 + 8 * 800
     assert cents(ARKANSAS, "Arkansas single trip", replace(LOAD, gross_lb=80_000)) == 1_700
 

@@ -51,6 +51,7 @@ def test_a_row_comes_before_the_default() -> None:
     [
         (RateRow(Rate.PROFIT, Decimal(-1)), "not negative"),
         (RateRow(Rate.PROFIT, Decimal("NaN")), "not negative"),
+        (RateRow(Rate.HOURLY, Decimal("1000000.01")), "at most 1,000,000"),
         (RateRow(Rate.FUEL_USE, Decimal(0)), "must be more"),
         (RateRow(Rate.WAITING_STEP, Decimal(0)), "must be more"),
     ],
