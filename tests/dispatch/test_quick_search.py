@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pytest
 
-from dispatch.label_kernel import CLOSED, DURATION, LARGE, PARENT, READY, SITE, TRIP
+from dispatch import label_kernel
+from dispatch.label_kernel import CLOSED, DURATION, LARGE, PARENT, READY, SITE, TRIP, Cuts
 from dispatch.prices import Prices
 from dispatch.pricing import Priced, Pricer, Search
 from dispatch.quick_search import Wanted, by_first_site, floors, labels, roads_at
@@ -141,8 +143,8 @@ def cuts_agree(seed: int) -> bool:
     assert listed.complete
     seen = {(day.units, day.trips): one.prices.reduced(day) for day in listed.columns}
     assert seen == pytest.approx({key: value for key, value in best.items() if value < cutoff}, abs=1e-6)
-    plain = replace(one, prices=replace(one.prices, cuts=())).quickly(Search())
-    return plain.least < found.least - 1
+    without = replace(one, prices=replace(one.prices, cuts=())).quickly(Search())
+    return without.least < found.least - 1
 
 
 def test_pricing_with_cuts() -> None:
@@ -152,6 +154,40 @@ def test_pricing_with_cuts() -> None:
 @pytest.mark.slow
 def test_pricing_with_cuts_again_and_again() -> None:
     assert sum(cuts_agree(seed) for seed in range(2000, 2400)) > 100
+
+
+def test_dominance_reckons_with_cuts_still_to_pay() -> None:
+    """Many dear cuts: the least reduced cost with dominance is that without."""
+    for seed in range(40):
+        one = with_cuts(case(seed, moves=6, whole_cents=True), 12)
+        every = one.quickly(Search(keep_all=True, every=True, most_columns=10**7))
+        assert every.exact
+        assert one.quickly(Search()).least == pytest.approx(every.least, abs=1e-6), f"seed {seed}"
+
+
+def plain(function: Any) -> Any:
+    """A compiled function as Python runs it."""
+    return function.py_func
+
+
+def test_a_label_can_spare_the_cuts_ahead_of_it_by_hand() -> None:
+    """The other has one unit of cut 0, at 5: it must be 5 cheaper. This one's own cut 1 does not matter."""
+    units = np.array([[0, 0b01], [0, 0b10]], dtype=np.uint64)
+    none = np.zeros(0, dtype=np.uint64)
+    cuts = Cuts(none, none, np.array([5.0, 7.0]))
+    assert not plain(label_kernel._pays_no_more)(units, 0, 1, cuts, 4.9)
+    assert plain(label_kernel._pays_no_more)(units, 0, 1, cuts, 5.0)
+    assert not plain(label_kernel._pays_no_more)(units, 1, 0, cuts, 6.9)
+
+
+def test_what_another_label_spares_by_hand() -> None:
+    """Flat 10 cheaper, at 1 a minute; the other may be 3 min longer paid when both wait: 7, and overtime at 2."""
+    table = np.zeros((1, label_kernel.COLUMNS), dtype=np.int64)
+    table[0, label_kernel.CLOSED], table[0, DURATION], table[0, label_kernel.LATEST] = 20, 30, 400
+    spare = plain(label_kernel._spare)
+    assert spare(table, 0, 20 - 403, 50, 10.0, 10.0, 1.0, 0.0) == 7.0
+    assert spare(table, 0, 20 - 403, 50, 10.0, 10.0, 1.0, 2.0) == 1.0
+    assert spare(table, 0, 20 - 400, 46, 10.0, 20.0, 1.0, 2.0) == 2.0
 
 
 def test_cuts_are_refused_where_they_are_not_seen() -> None:
