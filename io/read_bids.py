@@ -49,6 +49,7 @@ def _bid(
     in_by = _one_day(rows, "In by", findings)
     out_after = _one_day(rows, "Out after", findings)
     _days_in_order(rows, in_by, out_after, problem.settings, findings)
+    _note_twice(rows, findings)
     travel = Travel(problem.sites, problem.roads, problem.settings)
     lines, machines = [], 0
     for number, row in enumerate(rows, start=1):
@@ -205,6 +206,21 @@ def _days_in_order(
         if "In by" in row.given and "In by" not in row.bad and first and first.isoformat() < settings.day:
             remark = f"is before the day of the price, {settings.day} (Settings, Day)"
             findings.warning(row.where("In by"), shown(row.raw["In by"]), remark)
+
+
+def _note_twice(rows: Iterable[Row], findings: Findings) -> None:
+    """A machine that goes the same way twice in a phase: a warning, since each row is hauled and priced."""
+    found: dict[tuple[str, ...], Row] = {}
+    for row in rows:
+        if not row.ok or not row["Item"]:
+            continue
+        key = (folded(row["Item"]), folded(row["Phase"] or FIRST_PHASE), row["From"], row["To"])
+        first = found.setdefault(key, row)
+        if first is not row:
+            remark = (
+                f"goes the same way in the same phase as at {first.where('Item')}: it is hauled and priced again"
+            )
+            findings.warning(row.where("Item"), shown(row.raw["Item"]), remark)
 
 
 def _note_places(row: Row, rows: Sequence[Row], problem: Problem, travel: Travel, findings: Findings) -> None:

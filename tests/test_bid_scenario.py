@@ -109,6 +109,7 @@ def test_rates_of_all_kinds_are_assumptions_with_their_source(report: BidReport)
     assert car.remark == "sheet Escorts, row 2; over 10 ft 6 in wide"
     (mile,) = [one for one in report.assumptions if one.what == "Lowbed, a mile"]
     assert mile.value == "3.40 USD/mi"
+    assert mile.remark == "not dated; a row Mileage cost in Rates has a date"
 
 
 def test_the_price_is_the_one_of_the_story(report: BidReport) -> None:

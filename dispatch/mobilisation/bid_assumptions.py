@@ -65,8 +65,12 @@ def _rigs(priced: PricedBid) -> Iterator[Assumption]:
             continue
         seen.add(rig.name)
         hour, mile = rate_text(costs.hour_cents / 100), rate_text(costs.mile_cents / 100)
-        yield Assumption("rig", f"{rig.name}, an hour", f"{hour} USD/h", costs.hour_basis)
-        yield Assumption("rig", f"{rig.name}, a mile", f"{mile} USD/mi", costs.mile_basis)
+        for what, value, basis, rate in (
+            ("an hour", f"{hour} USD/h", costs.hour_basis, Rate.HOURLY),
+            ("a mile", f"{mile} USD/mi", costs.mile_basis, Rate.MILEAGE),
+        ):
+            remark = "" if priced.terms.rates.has(rate) else f"not dated; a row {rate} in Rates has a date"
+            yield Assumption("rig", f"{rig.name}, {what}", value, basis, remark=remark)
         if rig.cost_per_trip_usd:
             trip_text = rate_text(exact(rig.cost_per_trip_usd))
             yield Assumption("rig", f"{rig.name}, a trip", f"{trip_text} USD", "sheet Rigs")

@@ -218,6 +218,13 @@ def test_a_kind_may_stand_on_another_row(tmp_path: Path) -> None:
     assert [line.item.weight.nominal_lb for line in found.bids[0].lines] == [9_000, 9_000]
 
 
+def test_a_machine_on_two_rows_of_a_phase_warns(tmp_path: Path) -> None:
+    other_phase = ROW.replace(",1,,,,,", ",2,,,,,")
+    (told,) = warnings(tmp_path, Mobilisation=HEAD + ROW + other_phase + ROW)
+    assert "row 4, column B Item" in told
+    assert "as at Mobilisation.csv, Mobilisation, row 2, column B Item: it is hauled and priced again" in told
+
+
 def test_figures_beside_an_item_have_no_effect_and_warn(tmp_path: Path) -> None:
     row = ROW.replace(",,,,\n", ",9000,,,\n")
     assert any(
