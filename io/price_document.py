@@ -44,24 +44,28 @@ class AmountsRecord(Record):
 
 
 class LineRecord(Record):
-    """One machine of the bid; ``row``: its row of the bid, from 1."""
+    """One machine of the bid; ``row``: its row of the bid, from 1; ``not_priced``: its ways without a price."""
 
     item: str
     phase: str
     row: int
     amounts: AmountsRecord
+    not_priced: list[Literal["in", "out"]]
 
 
 class UnitRecord(Record):
-    """The unit price of a row of the bid; ``rest_usd`` is what rounding it leaves of the lines."""
+    """The unit price of a row of the bid; ``rest_usd`` is what rounding it leaves of the lines.
+
+    Null where something of the row has no price.
+    """
 
     item: str
     phase: str
     row: int
     quantity: int
-    unit_usd: Decimal
-    extended_usd: Decimal
-    rest_usd: Decimal
+    unit_usd: Decimal | None
+    extended_usd: Decimal | None
+    rest_usd: Decimal | None
 
 
 class PhaseRecord(Record):

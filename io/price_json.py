@@ -70,7 +70,11 @@ def document(report: BidReport, used: Used) -> PriceDocument:
         ],
         lines=[
             LineRecord(
-                item=line.item.name, phase=line.item.phase, row=line.item.line, amounts=_amounts(line.amounts)
+                item=line.item.name,
+                phase=line.item.phase,
+                row=line.item.line,
+                amounts=_amounts(line.amounts),
+                not_priced=[way.value for way in report.ways_without_price(line.item.name)],
             )
             for line in report.lines
         ],
@@ -110,9 +114,9 @@ def _units(report: BidReport) -> list[UnitRecord]:
             phase=row.phase,
             row=row.unit.line,
             quantity=row.unit.quantity,
-            unit_usd=usd(row.unit.unit_cents),
-            extended_usd=usd(row.unit.extended_cents),
-            rest_usd=usd(row.unit.rest_cents),
+            unit_usd=None if row.gaps else usd(row.unit.unit_cents),
+            extended_usd=None if row.gaps else usd(row.unit.extended_cents),
+            rest_usd=None if row.gaps else usd(row.unit.rest_cents),
         )
         for row in report.units
     ]

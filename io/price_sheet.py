@@ -124,6 +124,11 @@ def _units(report: BidReport) -> Iterable[Line]:
     """The unit price of every row of the bid."""
     for row in report.units:
         unit = row.unit
+        if row.gaps:
+            rest = usd_text(unit.extended_cents + unit.rest_cents)
+            remark = f"phase {row.phase}; not priced: {', '.join(row.gaps)}; the rest comes to {rest}"
+            yield row.item, Shown("no price", "@", Status.BROKEN), remark
+            continue
         remark = (
             f"phase {row.phase}; {unit.quantity} x {usd_text(unit.unit_cents)} = {usd_text(unit.extended_cents)}"
         )
@@ -139,8 +144,11 @@ def _phases(report: BidReport) -> Iterable[Line]:
             for job in report.priced.jobs
             if job.job.phase == phase
         )
-        yield phase, cents_cell(amounts.total_cents), f"{days}{_dates(report, phase)}"
-    yield "Together", cents_cell(report.priced.price.total.total_cents), "the lump sum"
+        gaps = [gap for row in report.units if row.phase == phase for gap in row.gaps]
+        words = f"; WITHOUT {', '.join(gaps)}" if gaps else ""
+        yield phase, cents_cell(amounts.total_cents), f"{days}{_dates(report, phase)}{words}"
+    words = "the lump sum" if report.whole else "what is priced: no lump sum"
+    yield "Together", cents_cell(report.priced.price.total.total_cents), words
 
 
 def _dates(report: BidReport, phase: str) -> str:

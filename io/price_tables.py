@@ -19,7 +19,7 @@ from dispatch.mobilisation.alternatives import Alternative
 from dispatch.mobilisation.bid_report import BidReport
 from dispatch.mobilisation.job_price import BidTrip, Haulier
 from dispatch.money.amounts import usd_text
-from dispatch.money.lines import Amounts
+from dispatch.money.lines import Amounts, ItemLine, Way
 from dispatch.money.outside_haul import NoOutsidePrice, OutsidePrice
 
 Cell = Value | Shown
@@ -41,13 +41,26 @@ SUMS = (
 MONEY, SUM = wide(styles.MONEY, 10.5), wide(styles.MONEY, 13)
 
 
+@dataclass(frozen=True, slots=True)
+class _LineRow:
+    """A line of the price with the ways of its machine that have no price."""
+
+    line: ItemLine
+    ways: tuple[Way, ...]
+
+
 def _amount(field: str) -> Callable[[Any, OutputUnits], Cell]:
-    return lambda line, _: cents_cell(getattr(line.amounts, field))
+    return lambda row, _: cents_cell(getattr(row.line.amounts, field))
+
+
+def _machine(row: _LineRow, _: OutputUnits) -> Cell:
+    name = row.line.item.name
+    return Shown(f"{name}: NOT PRICED {', '.join(row.ways)}", "@", Status.BROKEN) if row.ways else name
 
 
 LINES = (
-    Column("Item", wide(styles.TEXT, 26), lambda line, _: line.item.name, "machine, or kind not chosen yet"),
-    Column("Phase", wide(styles.TEXT, 11), lambda line, _: line.item.phase, "phase that it moves in"),
+    Column("Item", wide(styles.TEXT, 26), _machine, "machine, or kind not chosen yet"),
+    Column("Phase", wide(styles.TEXT, 11), lambda row, _: row.line.item.phase, "phase that it moves in"),
     *(Column(name, SUM, _amount(field), meaning, "USD") for name, field, meaning in SUMS),
 )
 
@@ -228,7 +241,8 @@ ALTERNATIVES = (
 
 def write_price_tables(workbook: Workbook, report: BidReport, units: OutputUnits) -> None:
     """Append the sheets Lines and Trips."""
-    write_sheet(workbook, "Lines", "Lines", LINES, report.lines, units)
+    lines = [_LineRow(line, report.ways_without_price(line.item.name)) for line in report.lines]
+    write_sheet(workbook, "Lines", "Lines", LINES, lines, units)
     _total(workbook["Lines"], report.priced.price.total)
     write_sheet(workbook, "Trips", "Trips", TRIPS, report.priced.trips, units)
 

@@ -130,6 +130,8 @@ def _tell(request: PriceRequest, report: BidReport) -> None:
     say(table(heads, rows))
     for job in report.priced.jobs:
         trips = "1 trip" if len(job.trips) == 1 else f"{len(job.trips)} trips"
+        gaps = sum(1 for trip in job.trips if trip.haulier is Haulier.NOBODY)
+        trips += f" ({gaps} NOT PRICED)" if gaps else ""
         say(f"phase {job.job.phase} {job.job.direction}: {trips}, {job.claim}")
     for trip in report.priced.trips:
         if trip.haulier is Haulier.NOBODY:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,10 +19,10 @@ from dispatch.io.run_price import BidNotChosen, PriceRequest, chosen, run_price
 from dispatch.io.write_price import price_workbook
 from openpyxl import load_workbook
 
-from dispatch.mobilisation.bid_price import PricedBid, price_whole_bid
+from dispatch.mobilisation.bid_price import PricedBid, price_whole_bid, put_together
 from dispatch.mobilisation.bid_range import bid_range
 from dispatch.mobilisation.bid_report import BidReport, bid_report
-from dispatch.mobilisation.job_price import Haulier
+from dispatch.mobilisation.job_price import BidTrip, Haulier
 from dispatch.mobilisation.phase_plan import Effort
 from dispatch.money.amounts import usd_text
 
@@ -145,6 +146,29 @@ def test_the_document_says_the_same_and_repeats(read: InputResult, report: BidRe
         ",", ""
     )
     assert [trip["hauled_by"] for trip in document["trips"]].count("outside") == 1
+
+
+def test_what_has_no_price_is_nowhere_shown_as_nought(read: InputResult, priced: PricedBid) -> None:
+    """The dozer's trips without a price: its line, its unit price and the sums say so."""
+    jobs = [
+        replace(job, trips=tuple(_without_price(trip) if "D-8" in trip.machines else trip for trip in job.trips))
+        for job in priced.jobs
+    ]
+    bid = put_together(priced.fleet, priced.bid, priced.terms, jobs)
+    report = bid_report(bid, (), bid_range(bid, 0))
+    book = load_workbook(io.BytesIO(price_workbook(report, used(read))))
+    assert book["Lines"]["A2"].value == "D-8: NOT PRICED in, out"
+    shown = {row[0]: row[1:3] for row in book["Price"].iter_rows(min_row=8, values_only=True)}
+    assert shown["D-8"] == ("no price", "phase earthworks; not priced: D-8 in, D-8 out; the rest comes to 0.00")
+    assert str(shown["earthworks"][1]).endswith("; WITHOUT D-8 in, D-8 out")
+    assert shown["Together"][1] == "what is priced: no lump sum"
+    document = json.loads(price_json(report, used(read)))
+    assert (document["units"][0]["unit_usd"], document["lines"][0]["not_priced"]) == (None, ["in", "out"])
+    assert (document["units"][1]["unit_usd"] is None, document["lines"][1]["not_priced"]) == (False, [])
+
+
+def _without_price(trip: BidTrip) -> BidTrip:
+    return replace(trip, haulier=Haulier.NOBODY, reason="nobody hauls it")
 
 
 def test_the_schema_is_the_one_of_the_docs() -> None:

@@ -11,7 +11,7 @@ from dispatch.mobilisation.bid_price import PricedBid
 from dispatch.mobilisation.bid_range import BidRange
 from dispatch.mobilisation.job_price import BidTrip, Haulier
 from dispatch.money.amounts import whole_cents
-from dispatch.money.lines import Amounts, ItemLine, UnitPrice
+from dispatch.money.lines import Amounts, ItemLine, UnitPrice, Way
 from dispatch.money.pay_schedule import Payment, PayRule, pay_rules, payments
 from dispatch.money.share_of_contract import ContractShare, ShareGuide, share_guides, share_of_contract
 from dispatch.problem import Problem
@@ -20,11 +20,15 @@ from dispatch.report import load_rows
 
 @dataclass(frozen=True, slots=True)
 class UnitRow:
-    """A row of the bid: machine or kind, phase, and its unit price."""
+    """A row of the bid: machine or kind, phase, and its unit price.
+
+    ``gaps``: what of it has no price, as ``crane in``; then the unit price is of the rest and is none.
+    """
 
     item: str
     phase: str
     unit: UnitPrice
+    gaps: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +76,10 @@ class BidReport:
         """The lines of the price."""
         return self.priced.price.lines
 
+    def ways_without_price(self, machine: str) -> tuple[Way, ...]:
+        """The ways of a machine that have no price."""
+        return tuple(gap.way for gap in self.priced.price.not_priced if gap.item == machine)
+
     @property
     def whole(self) -> bool:
         """Whether everything could be priced."""
@@ -80,11 +88,9 @@ class BidReport:
 
 def bid_report(priced: PricedBid, others: tuple[Alternative, ...], span: BidRange) -> BidReport:
     """All rows of all sheets."""
-    by_line = {line.number: line for line in priced.bid.lines}
-    units = tuple(UnitRow(by_line[unit.line].item.name, by_line[unit.line].phase, unit) for unit in priced.units)
     return BidReport(
         priced=priced,
-        units=units,
+        units=_units(priced),
         phases=tuple(priced.price.phases().items()),
         pictures=tuple(_pictures(priced)),
         assumptions=assumptions(priced),
@@ -92,6 +98,18 @@ def bid_report(priced: PricedBid, others: tuple[Alternative, ...], span: BidRang
         span=span,
         schedule=_schedule(priced),
         share=_share(priced),
+    )
+
+
+def _units(priced: PricedBid) -> tuple[UnitRow, ...]:
+    by_line = {line.number: line for line in priced.bid.lines}
+    row_of = {machine.name: machine.line.number for machine in priced.machines}
+    gaps: dict[int, list[str]] = {}
+    for gap in priced.price.not_priced:
+        gaps.setdefault(row_of[gap.item], []).append(f"{gap.item} {gap.way.value}")
+    return tuple(
+        UnitRow(by_line[unit.line].item.name, by_line[unit.line].phase, unit, tuple(gaps.get(unit.line, ())))
+        for unit in priced.units
     )
 
 
