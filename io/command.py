@@ -117,8 +117,16 @@ def plan(
 
         options = (time_limit, seed, workers)
         files = (tuple(inputs), output, json)
-        chosen = {"html": html, "day": day, "variant": variant, "effort": effort.value}
-        request = PlanRequest(*files, *options, force=force, quiet=quiet, **chosen)
+        request = PlanRequest(
+            *files,
+            *options,
+            force=force,
+            quiet=quiet,
+            html=html,
+            day=day,
+            variant=variant,
+            effort=effort.value,
+        )
         raise typer.Exit(run_plan(request))
 
 
