@@ -62,8 +62,9 @@ class TripStock:
     def _rideable(self, sets: Sequence[tuple[Unit, ...]], stop: Callable[[], bool]) -> Iterator[tuple[Unit, ...]]:
         """The sets that some order along the deck makes legal when all are aboard, between places without limits.
 
-        Every trip has such a leg, so a set that fails can never ride. Sets for which the question is not that
-        simple (one item, an item with a permit, many items) pass.
+        A trip has such a leg unless an item comes off where another comes on, so a set that fails can never
+        ride. Sets for which the question is not that simple (such a site, one item, an item with a permit, many
+        items) pass.
         """
         place = self._place_without_limits()
         for begin in range(0, len(sets), AT_ONCE):
@@ -89,6 +90,8 @@ class TripStock:
         lifted = tuple(number for number, haul in hauls.items() if haul.how is LoadsBy.LIFTED)
         driven = [number for number in hauls if number not in lifted]
         asked = len(hauls) > 1 and len(driven) <= MOST_ORDERED
+        origins = {haul.origin for haul in hauls.values()}
+        asked = asked and not any(haul.destination in origins for haul in hauls.values())
         if place is None or not asked or any(haul.permit is not None for haul in hauls.values()):
             return []
         orders = [(*order, *lifted) for order in permutations(driven)]
