@@ -65,7 +65,7 @@ def test_a_sample_of_groups() -> None:
 
 @pytest.mark.slow
 def test_hundreds_of_groups() -> None:
-    assert sum(agree(seed) for seed in range(1000, 1600)) > 200
+    assert sum(agree(seed) for seed in range(1000, 1300)) > 100
 
 
 def test_the_sample_holds_what_it_should() -> None:
@@ -153,7 +153,7 @@ def test_pricing_with_cuts() -> None:
 
 @pytest.mark.slow
 def test_pricing_with_cuts_again_and_again() -> None:
-    assert sum(cuts_agree(seed) for seed in range(2000, 2400)) > 100
+    assert sum(cuts_agree(seed) for seed in range(2000, 2120)) > 30
 
 
 def test_dominance_reckons_with_cuts_still_to_pay() -> None:

@@ -1,4 +1,4 @@
-"""Asking many sets at once whether they can ride: nothing that can ride may be lost. Days are the witnesses' own."""
+"""Asking many sets at once whether they can ride: nothing that can ride may be lost."""
 
 from __future__ import annotations
 

@@ -34,7 +34,7 @@ from tests.stub_placer import StubPlacer
 
 EVERY_DAY = (1004, 1012, 1013, 1016, 1057, 1063)
 """Six to twelve moves, one or two rigs; in 1063 they share a truck, in 1013 a driver; machines moved twice."""
-ALL = range(1100, 1160)
+ALL = range(1110, 1130)
 ALL_GOALS = ("left out", "trips", "cost")
 WHILE = 600
 """Seconds a level: no test waits so long; a clock that does end the monolith makes the test fail."""
@@ -65,7 +65,7 @@ def test_a_sample_of_days(seed: int) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", ALL)
-def test_sixty_days_and_the_monolith_too(seed: int) -> None:
+def test_twenty_days_and_the_monolith_too(seed: int) -> None:
     problem = day(seed)
     placer = Placer(problem)
     plan = solve(problem, placer=placer, time_limit_s=None)
@@ -220,7 +220,7 @@ def test_a_goal_is_compared_only_with_the_same_values_before_it() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(2))
 def test_odd_days_in_the_gap(seed: int) -> None:
     """Half a trip to spare in the linear programme: the proofs of trips and cost have a gap to close."""
     problem = odd_day(seed, moves=9, rigs=3)

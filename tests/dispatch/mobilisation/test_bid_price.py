@@ -87,7 +87,7 @@ def random_trip(chance: Random, job: Job, names: list[str], terms: BidTerms) -> 
     return BidTrip(job.phase, job.direction, haulier, carried, "a", "b", None, own, offer, "by chance")
 
 
-@pytest.mark.parametrize("seeds", [range(60), pytest.param(range(60, 3_000), marks=pytest.mark.slow)], ids=str)
+@pytest.mark.parametrize("seeds", [range(60), pytest.param(range(60, 2_100), marks=pytest.mark.slow)], ids=str)
 def test_lines_phases_units_and_steps_agree_to_the_cent(seeds: range) -> None:
     for seed in seeds:
         bid, jobs, terms = random_bid(Random(seed))
