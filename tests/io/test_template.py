@@ -227,8 +227,9 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Variants=all; Not in variants=none",
         "Sites": "Site; Address; Latitude; Longitude; Opens; Closes; Contact; Longest rig (ft); "
         "Highest load (ft); Heaviest gross (lb); Load minutes extra=0; Lift on site=yes; Note",
-        "Moves": "Move; Item; From; To; Day; Ready; Deliver by; Load (min); Unload (min); Priority=1; Job; Runs=yes; "
-        "With; Only rigs; Not rigs; Permit; Permit hours; Permit cost (USD)=0; Note; Status=open; Rig; Start",
+        "Moves": "Move; Item; From; To; Day; Ready; Deliver by; Load (min); Unload (min); Priority=1; Job; "
+        "Runs=yes; With; Only rigs; Not rigs; Permit; Permit hours; Permit cost (USD)=0; Note; Status=open; Rig; "
+        "Start",
         "Distances": "From; To; Distance (mi); Minutes; Oneway=no",
         "Loads": "Load; Rig; Item; Order; Front edge behind deck front (ft); Facing; Deck; Runs=yes; Permit",
         "Tickets": "Ticket; Date; Rig; Load or empty; Truck alone or hitched=hitched; Front (lb); Rear (lb); "
