@@ -1,8 +1,9 @@
-"""The candidate trips of a class of rigs; legality is asked of a trip only when a day would use it.
+"""The candidate trips of a class of rigs, and what is known of their legality.
 
-Until it is asked, a trip counts as legal. That can only make days look better than they are, so every floor found
-with such trips is a true floor; plans are made of trips whose legality was asked. When a trip turns out illegal,
-the next best orders of its items take its place.
+Sets that are illegal in every order are dropped when the stock is made; ``judge_all`` asks of the trips that are
+left, many at once, and ``judge`` of one. Until it is asked, a trip counts as legal. That can only make days look
+better than they are, so every floor found with such trips is a true floor; plans are made of trips whose legality
+was asked. When a trip turns out illegal, the next best orders of its items take its place.
 """
 
 from __future__ import annotations

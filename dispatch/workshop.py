@@ -22,11 +22,9 @@ class Budget:
 
     rounds: int = 400
     beams: tuple[int, ...] = (100, 1_000)
-    wide_beam: int = 2_000
     dive_rounds: int = 3
     columns_a_round: int = 150
     pool: int = 1_500
-    rich_pool: int = 5_000
     attempts: int = 30
     partitions: int = 15
     enumerated: int = 20_000
