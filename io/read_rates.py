@@ -112,7 +112,7 @@ def _in_own_unit(spec: RateSpec, value: Decimal, typed: str) -> Decimal:
         if not typed or _plain(typed) == _plain(unit):
             return spec.in_own_unit(value, unit)
     units = " or ".join((spec.unit, *spec.other_units))
-    raise BadCell(f"a value of {spec.rate} in {units}", spec.unit)
+    raise BadCell(f"a value of {spec.rate} in {units}, not in {typed}")
 
 
 def _plain(unit: str) -> str:
