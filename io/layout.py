@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dispatch.io.cells import folded
+from dispatch.io.layout_candidates import CANDIDATES, OPTIONS
 from dispatch.io.layout_columns import Sheet
 from dispatch.io.layout_fees import ESCORTS, PERMIT_FEES
 from dispatch.io.layout_fleet import TRAILERS, TRUCKS
@@ -18,6 +19,7 @@ from dispatch.io.layout_tickets import TICKETS
 from dispatch.io.layout_variants import VARIANTS
 
 __all__ = [
+    "CANDIDATES",
     "DISTANCES",
     "ESCORTS",
     "IGNORED_SHEETS",
@@ -26,6 +28,7 @@ __all__ = [
     "LOADS",
     "MOBILISATION",
     "MOVES",
+    "OPTIONS",
     "OUTSIDE_HAUL",
     "PERMIT_FEES",
     "RATES",
@@ -53,6 +56,8 @@ SHEETS: tuple[Sheet, ...] = (
     LOADS,
     TICKETS,
     VARIANTS,
+    CANDIDATES,
+    OPTIONS,
     MOBILISATION,
     RATES,
     PERMIT_FEES,

@@ -43,11 +43,11 @@ def truck_of(row: Row) -> Truck:
     )
 
 
-def trailer_of(row: Row, settings: Settings) -> Trailer:
-    """The trailer of a row; its two empty weights get the tolerance of their basis."""
+def trailer_of(row: Row, settings: Settings, named: str = "Trailer") -> Trailer:
+    """The trailer of a row, its name from column ``named``; empty weights get the tolerance of their basis."""
     basis = WeightBasis(row["Weight basis"])
     return Trailer(
-        name=row["Trailer"],
+        name=row[named],
         hitch=Hitch(row["Hitch"]),
         gvwr_lb=row["GVWR"],
         axles=row["Axles"],

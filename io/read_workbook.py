@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
 from dispatch.io import layout
-from dispatch.io.cells import folded, nearest, shown
+from dispatch.io.cells import folded, nearest
+from dispatch.io.fault_addresses import note_faults
 from dispatch.io.fleet_variants import (
     meet,
     note_ownership,
@@ -25,6 +26,7 @@ from dispatch.io.layout_columns import Sheet
 from dispatch.io.move_days import fill_days, same_day, wanted_day
 from dispatch.io.read_bid_terms import read_bid_terms
 from dispatch.io.read_bids import note_no_bid, read_bids
+from dispatch.io.read_candidates import BaseFleet, read_candidates
 from dispatch.io.read_fleet import (
     end_means_yard,
     name_drivers_alike,
@@ -44,9 +46,10 @@ from dispatch.io.tables import Table, table_of
 from dispatch.io.typed_rows import Row, known_names, note_repeats, resolve, typed_rows
 
 from dispatch.assemble import assemble
-from dispatch.comparison.history import DayVariant, History
+from dispatch.comparison.candidates import Candidate
+from dispatch.comparison.history import TODAY, DayVariant, History, Variant
 from dispatch.cross_check import cross_check, move_faults, rig_faults, site_faults
-from dispatch.fleet import Trailer, Truck
+from dispatch.fleet import Rig, Trailer, Truck
 from dispatch.hand_loads import HandLoad
 from dispatch.items import Item
 from dispatch.mobilisation.bid import Bid
@@ -67,6 +70,8 @@ _ROW_SHEETS = (
     layout.LOADS,
     layout.TICKETS,
     layout.VARIANTS,
+    layout.CANDIDATES,
+    layout.OPTIONS,
     layout.MOBILISATION,
     layout.RATES,
     layout.PERMIT_FEES,
@@ -126,7 +131,8 @@ def read_inputs(
     if wanted.all_days:
         _note_no_history(rows, grids, findings)
     chosen = _chosen(rows, wanted, days, names, findings)
-    history = _history(rows, day, days, names, findings) if wanted.all_days else None
+    candidates = read_candidates(rows, _base_fleet(rows_of(rows, names[0], names), day), day.settings, findings)
+    history = _history(rows, day, days, names, candidates, findings) if wanted.all_days else None
     ours = _of_day(rows_of(rows, chosen.variant, names), chosen.day)
     day = replace(day, settings=replace(day.settings, day=chosen.day or day.settings.day))
     problem = _checked(ours, day, findings)
@@ -181,33 +187,43 @@ def _sheet_address(rows: Sequence[Row], sheet: Sheet) -> Where:
 
 
 def _note_no_history(rows: Rows, grids: Sequence[Grid], findings: Findings) -> None:
-    """Two variants are the least that can be compared."""
+    """Two variants are the least that can be compared, or one with a candidate."""
     found = rows[layout.VARIANTS.name]
-    if len(found) < 2:
+    if len(found) < 2 and not rows[layout.CANDIDATES.name]:
         files = ", ".join(dict.fromkeys(grid.file for grid in grids)) or "input"
         where = _sheet_address(found, layout.VARIANTS) if found else Where(files, layout.VARIANTS.name)
         expected = (
-            f"at least two rows in {layout.VARIANTS.name}: today's fleet first, then what it is compared with"
+            f"at least two rows in {layout.VARIANTS.name}: today's fleet first, then what it is compared with; or "
+            f"a row in {layout.CANDIDATES.name}"
         )
         findings.problem(where, "", expected)
 
 
 def _history(
-    rows: Rows, day: DaySettings, days: Sequence[str], names: Sequence[str], findings: Findings
+    rows: Rows,
+    day: DaySettings,
+    days: Sequence[str],
+    names: Sequence[str],
+    candidates: tuple[Candidate, ...],
+    findings: Findings,
 ) -> History | None:
-    """Every day under every variant, each checked on its own; ``None`` without days."""
+    """Every day under every variant, each checked on its own; ``None`` without days.
+
+    Without variants there is one fleet, today's.
+    """
     problems = {}
     for name in names:
         fleet = rows_of(rows, name, names)
         for one in days:
             settings = replace(day.settings, day=one)
-            problems[DayVariant(one, name)] = _checked(
+            problems[DayVariant(one, name or TODAY)] = _checked(
                 _of_day(fleet, one), replace(day, settings=settings), findings
             )
-    variants = tuple(variant_of(row) for row in _good(rows, layout.VARIANTS))
-    if not days or not variants:
+    variants = tuple(variant_of(row) for row in _good(rows, layout.VARIANTS)) or (Variant(TODAY),)
+    if not days:
         return None
-    return History(tuple(days), variants, problems, outside_rows(rows[layout.OUTSIDE_HAUL.name], findings))
+    outside = outside_rows(rows[layout.OUTSIDE_HAUL.name], findings)
+    return History(tuple(days), variants, problems, outside, candidates)
 
 
 def _of_day(rows: Rows, day: str) -> dict[str, list[Row]]:
@@ -291,7 +307,7 @@ def _checked(rows: Rows, day: DaySettings, findings: Findings) -> Problem:
     problem = assemble(tuple(items.values()), rigs, sites, moves, roads, settings, day.rules)
     faults = [*cross_check(problem, trucks.values(), trailers.values())]
     faults += _faults_of_bad_rows(rows, items, trucks, trailers, day)
-    _note_faults(faults, problem, rows, day, findings)
+    note_faults(faults, problem, rows, day.rows, findings)
     return problem
 
 
@@ -303,11 +319,22 @@ def _idle_rigs(rows: Rows, ours: Rows) -> frozenset[str]:
 
 def _weighed(rows: Rows, problem: Problem, day: DaySettings, findings: Findings) -> tuple[Ticket, ...]:
     """The scale tickets; also of rigs that are not available today."""
+    items = {item.name: item for item in problem.items}
+    return read_tickets(rows[layout.TICKETS.name], _all_rigs(rows, day), items, day.settings, findings)
+
+
+def _all_rigs(rows: Rows, day: DaySettings) -> dict[str, Rig]:
+    """The rigs of the rows by name, also those that are not available."""
     trucks = {row["Truck"]: truck_of(row) for row in _complete(rows, layout.TRUCKS)}
     trailers = {row["Trailer"]: trailer_of(row, day.settings) for row in _complete(rows, layout.TRAILERS)}
     rigs = _present(rig_of(row, trucks, trailers, day.rules) for row in _good(rows, layout.RIGS))
-    items = {item.name: item for item in problem.items}
-    return read_tickets(rows[layout.TICKETS.name], {rig.name: rig for rig in rigs}, items, day.settings, findings)
+    return {rig.name: rig for rig in rigs}
+
+
+def _base_fleet(rows: Rows, day: DaySettings) -> BaseFleet:
+    """The rigs that candidates may stand behind: those that are available."""
+    names = {row["Rig"] for row in rows[layout.RIGS.name] if row.values.get("Available") and row.values.get("Rig")}
+    return BaseFleet({name: rig for name, rig in _all_rigs(rows, day).items() if name in names}, frozenset(names))
 
 
 def _good(rows: Rows, sheet: Sheet) -> Iterator[Row]:
@@ -347,43 +374,3 @@ def _faults_of_bad_rows(
             elif sheet is layout.MOVES and (move := move_of(stand_in, items, day.settings)):
                 found = move_faults(move)
             yield from windows_only(list(found), row)
-
-
-def _note_faults(
-    faults: Iterable[Fault], problem: Problem, rows: Rows, day: DaySettings, findings: Findings
-) -> None:
-    addresses = {
-        (sheet.name, folded(" - ".join(str(row.values.get(key)) for key in sheet.keys))): row
-        for sheet in _ROW_SHEETS
-        for row in rows[sheet.name]
-        if is_named(row)
-    }
-    addresses |= {(layout.SETTINGS.name, folded(name)): row for name, row in day.rows.items()}
-    for fault in faults:
-        if not _rests_on_stand_ins(fault, problem, addresses):
-            findings.problem(_where(fault, addresses), _quoted(fault, addresses), fault.expected, fault.mend)
-
-
-def _rests_on_stand_ins(fault: Fault, problem: Problem, addresses: Mapping[tuple[str, str], Row]) -> bool:
-    """Whether figures of a stand-in made the fault."""
-
-    def unsound(sheet: str, name: str) -> bool:
-        row = addresses.get((sheet, folded(name)))
-        return row is not None and not row.ok
-
-    if fault.sheet == layout.RIGS.name and fault.column == "Trailer":
-        rig = problem.rig(fault.key)
-        return unsound("Trucks", rig.truck.name) or unsound("Trailers", rig.trailer.name)
-    return fault.sheet in ("Items", "Trucks", "Trailers") and unsound(fault.sheet, fault.key)
-
-
-def _where(fault: Fault, addresses: Mapping[tuple[str, str], Row]) -> Where:
-    row = addresses.get((fault.sheet, folded(fault.key)))
-    return row.where(fault.column) if row else Where("", fault.sheet, None, "", f"{fault.column} of {fault.key}")
-
-
-def _quoted(fault: Fault, addresses: Mapping[tuple[str, str], Row]) -> str:
-    """The value as the user typed it where the cell is filled in, as the core gives it otherwise."""
-    row = addresses.get((fault.sheet, folded(fault.key)))
-    typed = row.raw.get(fault.column) if row else None
-    return fault.value if typed is None or isinstance(typed, time | timedelta | datetime) else shown(typed)

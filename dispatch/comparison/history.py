@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
+from dispatch.comparison.candidates import Candidate
+from dispatch.fleet import Rig
 from dispatch.money.outside_haul import OutsideRow
+from dispatch.moves import Move
 from dispatch.problem import Problem
+
+TODAY = "today"
+"""The name of the one fleet where the input names none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +52,16 @@ class DayVariant:
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """``variants``: today's fleet, the base, comes first. ``problems`` holds every day under every variant."""
+    """``variants``: today's fleet, the base, comes first. ``problems`` holds every day under every variant.
+
+    ``candidates``: trailers on offer for the base fleet.
+    """
 
     days: tuple[str, ...]
     variants: tuple[Variant, ...]
     problems: Mapping[DayVariant, Problem] = field(repr=False)
     outside: tuple[OutsideRow, ...] = ()
+    candidates: tuple[Candidate, ...] = ()
 
     @property
     def base(self) -> Variant:
@@ -72,10 +82,10 @@ def contains(larger: Problem, smaller: Problem) -> bool:
     """Whether every plan of ``smaller`` is legal in ``larger``: its rigs are there unchanged, others may be.
 
     A rig that stays in the yard binds nobody, so a fleet with more rigs can do all that the smaller one can. All
-    else must be the same.
+    else must be the same; what moves say of rigs that the smaller lacks (Only rigs, Not rigs) may differ.
     """
     same_day = (
-        larger.moves == smaller.moves
+        _alike_for(smaller.rigs, larger.moves, smaller.moves)
         and larger.hauls == smaller.hauls
         and larger.settings == smaller.settings
         and larger.rules == smaller.rules
@@ -83,3 +93,15 @@ def contains(larger: Problem, smaller: Problem) -> bool:
         and dict(larger.sites) == dict(smaller.sites)
     )
     return same_day and all(rig in larger.rigs for rig in smaller.rigs)
+
+
+def _alike_for(rigs: Sequence[Rig], ours: Sequence[Move], theirs: Sequence[Move]) -> bool:
+    """Whether the moves are the same for these rigs."""
+    if ours == theirs:
+        return True
+
+    def seen(move: Move) -> tuple[Move, list[bool]]:
+        may = [(not move.only_rigs or rig.name in move.only_rigs, rig.name in move.not_rigs) for rig in rigs]
+        return replace(move, only_rigs=(), not_rigs=()), [only and not ruled_out for only, ruled_out in may]
+
+    return len(ours) == len(theirs) and all(seen(a) == seen(b) for a, b in zip(ours, theirs, strict=True))

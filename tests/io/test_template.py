@@ -236,6 +236,17 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Trailer (lb); Items on deck; Scale tolerance",
         "Variants": "Variant; Description; Ownership per year (USD); Price (USD); Life (years); Salvage (%)=0; "
         "Interest (%)=0; Licence-insurance-tax per year (USD)=0; Days per year=250",
+        "Candidates": "Candidate; Behind; Use=joins; Price (USD); Life (years); Salvage (%)=0; Interest (%)=0; "
+        "Licence-insurance-tax per year (USD)=0; Days per year=250; Hitch; GVWR (lb); Axles; Axle rating (lb); "
+        "Axle spacing (ft)=4; Coupler to first axle (ft); Empty coupler (lb); Empty axles (lb); "
+        "Weight basis=scale ticket; Axle shares=equal; Tyre rating (lb); Tyres per axle=4; Tyre width (in); "
+        "Coupler rating (lb); Coupler to deck (ft); Deck length (ft); Deck width (ft)=8.5; Deck height (ft); "
+        "Dovetail length (ft)=0; Dovetail rating (lb); Ramp rating (lb); Loading angle (deg)=12; "
+        "Deck to rear (ft)=0; Neck deck from coupler (ft); Neck deck length (ft)=0; Neck deck width (ft); "
+        "Neck deck height (ft); Neck deck rating (lb); Winch pull (lb)=0; Snatch block=no; Anchor points; "
+        "Anchor rating (lb); Options note",
+        "Options": "Candidate; Option; Adds weight (lb)=0; Weight at (ft); Adds price (USD)=0; Changes; To; "
+        "Excludes",
         "Mobilisation": "Bid; Item; Kind; Quantity=1; From; To; Out to; Phase=1; In by; Out after; Standby "
         "days=0; Permit; Weight (lb); Weight basis=estimate; Length (ft); Width (ft); Height "
         "(ft); Contact type=tracks; Loads by=drives on",
