@@ -153,7 +153,7 @@ OPTIONS = Sheet(
         refers_many(
             "Excludes",
             "Options",
-            "Options of the same candidate that cannot be had with it, ; between them; one of the two need say it.",
+            "Options of the same candidate that cannot be had with it, ; between them; one of the two says it.",
             default="none",
             example="",
         ),
