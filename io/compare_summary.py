@@ -92,7 +92,10 @@ def _changed(comparison: Comparison) -> Iterator[Line]:
     for variant in comparison.history.others:
         days = [one for one in comparison.differences if one.variant == variant.name]
         changed = changed_days(days)
-        words = "; ".join(f"{one.day}: {work_saved(one)}" for one in changed) or "on none"
+        alike: dict[str, list[str]] = {}
+        for one in changed:
+            alike.setdefault(work_saved(one), []).append(one.day)
+        words = "; ".join(f"{saved}: {', '.join(names)}" for saved, names in alike.items()) or "on none"
         yield variant.name, f"{len(changed)} of {len(days)} days", words
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from dispatch.io import sheet_styles as styles
@@ -15,6 +15,7 @@ from openpyxl.workbook import Workbook
 from dispatch.comparison.answer import limit_name, work_saved
 from dispatch.comparison.compare import Comparison
 from dispatch.comparison.differences import Difference
+from dispatch.comparison.glance import use_lines
 from dispatch.comparison.limiting import DayLimit, Relaxation
 from dispatch.comparison.outcomes import DayOutcome
 from dispatch.comparison.relaxations import MEANING
@@ -26,7 +27,7 @@ COUNT = Look("0.##", 9, styles.TOP_CENTRE)
 LONG_COUNT = wide(COUNT, 13)
 HOURS = Look("#,##0.00", 11.5, styles.TOP_RIGHT)
 DAY = wide(styles.TEXT, 12)
-VARIANT = wide(styles.TEXT, 16)
+VARIANT = replace(styles.TEXT, whole=True)
 Get = Callable[[Any, OutputUnits], Value | Shown]
 
 
@@ -111,7 +112,7 @@ DAYS = (
     Column("Moves left out", wide(styles.TEXT, 18), _names, "which moves are left out"),
     Column(
         "Search",
-        wide(styles.TEXT, 22),
+        wide(styles.TEXT, 19),
         _search,
         "how it ended; the smaller fleet whose plan was taken over where the own search found no better one",
     ),
@@ -179,12 +180,12 @@ LIMITS = (
     Column("Variant", VARIANT, lambda row, _: row.limit.variant, "the fleet"),
     Column(
         "The limit is",
-        wide(styles.TEXT, 24),
+        wide(styles.TEXT, 20),
         _limit,
         "what keeps the larger fleet from hauling more or with fewer trips",
     ),
-    Column("With more", wide(styles.TEXT, 26), _more, "what there was more of"),
-    Column("That is", wide(styles.LONG_TEXT, 40), _meaning, "how much more"),
+    Column("With more", wide(styles.TEXT, 16), _more, "what there was more of"),
+    Column("That is", wide(styles.LONG_TEXT, 67), _meaning, "how much more"),
     Column("Left out now", COUNT, lambda row, _: row.now.left_out.value, "priorities left out as the day is"),
     Column("Left out then", COUNT, lambda row, _: row.tried.left_out, "priorities left out with more of it"),
     Column("Trips now", COUNT, lambda row, _: row.now.trips.value, "trips as the day is"),
@@ -196,19 +197,6 @@ LIMITS = (
         "yes: less is left out, or as much with fewer trips",
     ),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class UseLine:
-    """A trailer under a variant over all days."""
-
-    variant: str
-    trailer: str
-    days: int
-    used_days: int
-    out_min: int
-    trips: int
-    weight_lb: float
 
 
 USE = (
@@ -244,24 +232,6 @@ def limit_lines(comparison: Comparison) -> Iterator[LimitLine]:
         now = comparison.outcome(limit.day, limit.variant)
         for tried in limit.tried:
             yield LimitLine(limit, now, tried)
-
-
-def use_lines(comparison: Comparison) -> Iterator[UseLine]:
-    """Every trailer of every variant."""
-    for variant in comparison.history.variants:
-        days = comparison.days_of(variant.name)
-        names = dict.fromkeys(use.trailer for day in days for use in day.use)
-        for name in names:
-            uses = [use for day in days for use in day.use if use.trailer == name]
-            yield UseLine(
-                variant.name,
-                name,
-                len(days),
-                sum(use.trips > 0 for use in uses),
-                sum(use.out_min for use in uses),
-                sum(use.trips for use in uses),
-                sum(use.weight_lb for use in uses),
-            )
 
 
 def difference_rows(comparison: Comparison) -> list[Difference]:

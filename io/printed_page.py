@@ -10,7 +10,10 @@ from contextlib import contextmanager
 from dispatch.io import sheet_styles as styles
 from dispatch.io.house_style import BODY_PT
 from openpyxl.cell.cell import Cell
+from openpyxl.drawing.fill import Blip
+from openpyxl.drawing.geometry import PresetGeometry2D
 from openpyxl.drawing.image import Image
+from openpyxl.drawing.picture import PictureFrame
 from openpyxl.drawing.spreadsheet_drawing import AnchorMarker, OneCellAnchor
 from openpyxl.drawing.xdr import XDRPositiveSize2D
 from openpyxl.styles import Font
@@ -97,8 +100,8 @@ class Page:
             self._box(parts)
         self._gap()
 
-    def picture(self, png: bytes) -> None:
-        """A drawing as wide as the page, over as many rows as it is high."""
+    def picture(self, png: bytes, words: str = "") -> None:
+        """A drawing as wide as the page, over as many rows as it is high; ``words`` are its alternative text."""
         picture = Image(io.BytesIO(png))
         width = round(self.columns * self.pixels)
         height = round(width * picture.height / picture.width)
@@ -108,6 +111,8 @@ class Page:
         self.sheet.row_dimensions[self.row + rows - 1].height = height * 0.75 - (rows - 1) * PICTURE_ROW_POINTS + 3
         size = XDRPositiveSize2D(width * EMU_PER_PIXEL, height * EMU_PER_PIXEL)
         picture.anchor = OneCellAnchor(_from=AnchorMarker(col=0, row=self.row - 1), ext=size)
+        if words:
+            picture.anchor.pic = _frame(len(self.sheet._images) + 1, words)  # type: ignore[attr-defined]
         self.sheet.add_image(picture)
         self.used += height * 0.75 + 3
         self.row += rows
@@ -172,3 +177,14 @@ class Page:
         size = float(font.sz or BODY_PT)
         characters = (self.pixels - 1) / styles.PIXELS_PER_CHARACTER * 10 / size
         return max(styles.row_height(text, span * characters, size * 1.22) for text, span in parts)
+
+
+def _frame(number: int, words: str) -> PictureFrame:
+    """A picture's frame with its alternative text; the library puts the picture itself into it."""
+    frame = PictureFrame()
+    frame.nvPicPr.cNvPr.id, frame.nvPicPr.cNvPr.name = number, f"Image {number}"
+    frame.nvPicPr.cNvPr.descr = words
+    frame.blipFill.blip = Blip(cstate="print")
+    frame.spPr.prstGeom = PresetGeometry2D(prst="rect")
+    frame.spPr.ln = None
+    return frame

@@ -79,6 +79,8 @@ INDENT = 3.0
 """Characters of a column that its cells' indent and padding take."""
 NARROW, LOWER, WIDE, SPACE = 0.55, 0.95, 1.15, 0.55
 """Widths of signs in digits of the same font; measured on the body's font."""
+ROUNDING = 0.01
+"""So much wider than its column a text may be reckoned and still take one line."""
 CAUTION_FOOTER = "The plan supports a qualified person and replaces none"
 
 Value = str | int | float | bool | datetime.time | datetime.timedelta | None
@@ -298,10 +300,10 @@ def _lines(text: str, width: float) -> int:
     lines, used = 1, 0.0
     for word in text.split():
         needed = text_width(word)
-        if used and used + SPACE + needed > width:
+        if used and used + SPACE + needed > width + ROUNDING:
             lines, used = lines + 1, 0.0
         used += needed + (SPACE if used else 0.0)
-        lines, used = lines + int(used // (width + 0.01)), used % (width + 0.01)
+        lines, used = lines + int(used // (width + ROUNDING)), used % (width + ROUNDING)
     return lines
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 
 from dispatch.io import sheet_styles as styles
 from dispatch.io.compare_money import write_money
+from dispatch.io.compare_pictures import write_compare_pictures
 from dispatch.io.compare_summary import write_compare_summary
 from dispatch.io.compare_tables import write_days, write_differences, write_limits, write_use
 from dispatch.io.output_units import OutputUnits
@@ -16,7 +17,14 @@ from openpyxl.workbook import Workbook
 from dispatch.comparison.compare import Comparison
 
 Part = Callable[[Workbook, Comparison, OutputUnits], None]
-PARTS: tuple[Part, ...] = (write_days, write_differences, write_limits, write_money, write_use)
+PARTS: tuple[Part, ...] = (
+    write_days,
+    write_differences,
+    write_limits,
+    write_money,
+    write_use,
+    write_compare_pictures,
+)
 """What stands behind the Summary, in the order of the sheets."""
 
 
