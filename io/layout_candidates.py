@@ -18,6 +18,7 @@ from dispatch.io.layout_columns import (
 )
 from dispatch.io.layout_fleet import TRAILERS
 from dispatch.io.layout_variants import VARIANT_COLUMNS
+from dispatch.io.unit_names import Dimension
 
 from dispatch.comparison.option_sets import MOST_OPTIONS
 
@@ -93,6 +94,22 @@ CANDIDATES = Sheet(
             value=250,
             usual=(20, 366),
             example="220",
+        ),
+        money(
+            "Cost per hour",
+            "Paid time of driver and rig with it.",
+            Dimension.MONEY_PER_HOUR,
+            default="as the rig with its own trailer",
+            usual=(0, 500),
+            example="",
+        ),
+        money(
+            "Cost per mile",
+            "Road cost of truck and trailer with it.",
+            Dimension.MONEY_PER_MILE,
+            default="as the rig with its own trailer",
+            usual=(0, 20),
+            example="",
         ),
         *TRAILER_COLUMNS,
     ),

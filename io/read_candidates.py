@@ -139,6 +139,8 @@ def _shell(row: Row) -> Candidate:
         interest_pct=_money(row["Interest"]),
         fixed_usd=_money(row["Licence-insurance-tax per year"]),
         days_per_year=_money(row["Days per year"]),
+        cost_per_hour_usd=row["Cost per hour"],
+        cost_per_mile_usd=row["Cost per mile"],
     )
 
 

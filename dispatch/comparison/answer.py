@@ -19,7 +19,9 @@ _TOGETHER: dict[Resources, str] = {
 
 
 def answer(comparison: Comparison) -> str:
-    """The whole comparison in one sentence: the variant that is worth most a year."""
+    """The whole comparison in one sentence: the variant that is worth most a year; empty where there is none."""
+    if not comparison.years:
+        return ""
     best = max(comparison.years, key=lambda year: year.net_cents)
     return variant_answer(comparison, best.variant)
 
@@ -38,11 +40,11 @@ def variant_answer(comparison: Comparison, variant: str) -> str:
             f"; owning it costs {usd_text(year.ownership_cents)} USD a year" if year.ownership_cents > 0 else ""
         )
         return (
-            f"No: {variant} hauls no more and saves no trip on any of {count} days{tail}{owned}{_unpriced(year)}."
+            f"No: {variant} hauls no more and saves no trip on any of {count} days{tail}{owned}{unpriced(year)}."
         )
     rest = f" On the other days the limit is: {limit}." if limit else ""
     saved = f"{variant} {work_saved(whole)} on {len(changed)} of {count} days"
-    return f"{'Yes' if year.pays else 'No'}: {saved}; {_money(year)}{_unpriced(year)}.{rest}"
+    return f"{'Yes' if year.pays else 'No'}: {saved}; {money_words(year)}{unpriced(year)}.{rest}"
 
 
 def changed_days(days: Sequence[Difference]) -> list[Difference]:
@@ -63,7 +65,8 @@ def work_saved(whole: Difference) -> str:
     return f"saves {outside}" + (f" ({words.replace('needs', 'with')} of its own)" if whole.trips.found else "")
 
 
-def _money(year: Yearly) -> str:
+def money_words(year: Yearly) -> str:
+    """``that is 16,056.40 USD a year, 10,485.77 USD more than 5,570.63 USD of ownership``, and how sure."""
     saving = f"{usd_text(year.saving_cents)} USD a year"
     owned = f"{usd_text(year.ownership_cents)} USD of ownership"
     sure = year.confidence
@@ -73,7 +76,8 @@ def _money(year: Yearly) -> str:
     return f"that is {saving}, {net} {owned} ({CONFIDENCE_PCT} % of resampled histories: net {between})"
 
 
-def _unpriced(year: Yearly) -> str:
+def unpriced(year: Yearly) -> str:
+    """That some outside hauls have no price; nothing where all have."""
     return "" if year.priced else "; some outside hauls have no price, so the money is not whole"
 
 

@@ -37,7 +37,8 @@ class Candidate:
 
     ``behind``: rigs of the base fleet. With ``replaces`` these rigs get the candidate in place of their own
     trailer; otherwise it is one trailer more, and the truck and driver of each of these rigs take turns between
-    the two. Years, per cent, dollars a year as typed, as for a ``Variant``.
+    the two. Years, per cent, dollars a year as typed, as for a ``Variant``; costs per hour and mile ``None``: as the
+    rig has them with its own trailer.
     """
 
     name: str
@@ -49,6 +50,8 @@ class Candidate:
     interest_pct: Decimal = Decimal(0)
     fixed_usd: Decimal = Decimal(0)
     days_per_year: Decimal = Decimal(250)
+    cost_per_hour_usd: float | None = None
+    cost_per_mile_usd: float | None = None
 
     @property
     def bare(self) -> Build:
@@ -74,14 +77,18 @@ def new_rigs(rigs: Mapping[str, Rig], candidate: Candidate, build: Build) -> dic
 
     A rig whose trailer is replaced keeps its name. Raises KeyError when the fleet lacks a rig.
     """
-    return {
-        name: replace(
-            rigs[name],
-            name=name if candidate.replaces else rig_name(name, candidate.name),
-            trailer=build.trailer,
-        )
-        for name in candidate.behind
-    }
+    return {name: _new_rig(rigs[name], candidate, build) for name in candidate.behind}
+
+
+def _new_rig(rig: Rig, candidate: Candidate, build: Build) -> Rig:
+    hour, mile = candidate.cost_per_hour_usd, candidate.cost_per_mile_usd
+    return replace(
+        rig,
+        name=rig.name if candidate.replaces else rig_name(rig.name, candidate.name),
+        trailer=build.trailer,
+        cost_per_hour_usd=rig.cost_per_hour_usd if hour is None else hour,
+        cost_per_mile_usd=rig.cost_per_mile_usd if mile is None else mile,
+    )
 
 
 def fleet_with(base: Problem, candidate: Candidate, build: Build) -> Problem:
