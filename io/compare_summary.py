@@ -12,6 +12,7 @@ from dispatch.io.summary_sheet import WIDTHS, Line, Used, write_section
 from openpyxl.worksheet.worksheet import Worksheet
 
 from dispatch.comparison.answer import answer, changed_days, limit_name, variant_answer, work_saved
+from dispatch.comparison.candidate_answer import search_words, trial_words, which_trailer
 from dispatch.comparison.compare import Comparison
 from dispatch.comparison.limiting import Resources
 from dispatch.comparison.yearly import CONFIDENCE_PCT, SWING_PCT, Yearly
@@ -32,6 +33,12 @@ NOTES = (
     "Limits are found by planning the day again with more of one thing: one truck or driver more for the trailer "
     "that was added, an hour more of shifts or of site hours, weights a tenth higher.",
 )
+CANDIDATE_NOTES = (
+    "Every candidate was planned on every day in the first fleet, with the sets of options that the sheet "
+    "Candidates lists; where it is one trailer more, the day is never worse than without it. What it makes legal "
+    "is asked of the legality checks, not of the plans: a move alone on the deck, a pair with both aboard, times "
+    "aside.",
+)
 CAUTIONS = (
     GENERAL_CAUTIONS[0],
     "The days of the history speak for the work that was offered then; they know nothing of work that is to come.",
@@ -46,7 +53,7 @@ def write_compare_summary(sheet: Worksheet, comparison: Comparison, used: Used, 
     title = f"Fleets compared over {count} day{'' if count == 1 else 's'}"
     styles.put(sheet.cell(1, 1), title, font=styles.TITLE)
     sheet.merge_cells("A2:C2")
-    words = answer(comparison)
+    words = answer(comparison) or which_trailer(comparison.candidates)
     styles.put(sheet.cell(2, 1), words, font=styles.SECTION, alignment=styles.WRAP_LEFT)
     sheet.row_dimensions[2].height = styles.row_height(words, sum(WIDTHS) / 1.25, 16.0)
     row = 4
@@ -61,7 +68,10 @@ def write_compare_summary(sheet: Worksheet, comparison: Comparison, used: Used, 
 def sections(comparison: Comparison, used: Used) -> Iterator[tuple[str, Sequence[Line]]]:
     """Every section of the sheet: its title and its lines."""
     yield "Does it pay?", list(_answers(comparison))
-    yield "On these days something changes", list(_changed(comparison))
+    if comparison.candidates:
+        yield "Which trailer?", list(_candidates(comparison))
+    if comparison.history.others:
+        yield "On these days something changes", list(_changed(comparison))
     limits = list(_limits(comparison))
     if limits:
         yield "On the other days the limit is", limits
@@ -69,7 +79,7 @@ def sections(comparison: Comparison, used: Used) -> Iterator[tuple[str, Sequence
         yield f"Money a year: {year.variant}", list(_money(year))
     yield "How sure it is", list(_sure(comparison))
     yield "Warnings", _texts("Warning", used.warnings)
-    yield HOW, _texts("Note", NOTES)
+    yield HOW, _texts("Note", (*NOTES, *(CANDIDATE_NOTES if comparison.candidates else ())))
     yield "Before anybody buys", [("Caution", "", text) for text in CAUTIONS]
     yield "Made from", list(_used_lines(comparison, used))
 
@@ -86,6 +96,17 @@ def _answers(comparison: Comparison) -> Iterator[Line]:
     for variant in comparison.history.variants:
         what = "fleet compared with" if variant is comparison.history.base else "fleet"
         yield what, variant.name, variant.description or "not described"
+
+
+def _candidates(comparison: Comparison) -> Iterator[Line]:
+    """The best, then every candidate in a line of its own."""
+    words = which_trailer(comparison.candidates)
+    yield "Of the candidates", "", words if answer(comparison) else "see above"
+    for one in comparison.candidates:
+        pays = one.best.year.pays
+        status = Shown("yes" if pays else "no", "@", Status.MET if pays else Status.TIGHT)
+        said = "" if len(comparison.candidates) == 1 else f"{trial_words(one.best)}. "
+        yield one.candidate.name, status, f"{said}Options: {search_words(one)}."
 
 
 def _changed(comparison: Comparison) -> Iterator[Line]:

@@ -165,8 +165,64 @@ class YearRecord(Record):
     tornado: list[SwingRecord]
 
 
+class NewLoadRecord(Record):
+    """A load of one day: its moves, their items, and a rig that may carry it."""
+
+    day: str
+    moves: list[str]
+    items: list[str]
+    rig: str
+
+
+class OptionSetRecord(Record):
+    """A candidate with a set of options over the whole history. Null: not known, or never.
+
+    ``options_lb``: what the options add to the empty weight. ``net_proved_...``: if plans that are not proved were
+    as good as their bounds allow. ``makes_legal``: moves that no rig of the first fleet may carry;
+    ``makes_illegal``: moves that only the trailers which it replaces could.
+    """
+
+    options: list[str]
+    price_usd: float
+    options_lb: float
+    plate_payload_lb: float
+    saved_usd: float
+    ownership_usd: float
+    net_usd: float
+    net_low_usd: float
+    net_high_usd: float
+    net_proved_low_usd: float | None
+    net_proved_high_usd: float | None
+    payback_years: float | None
+    money_is_whole: bool
+    trips: TripsSavedRecord
+    left_out: PrioritySavedRecord
+    outside_hauls_count: int
+    helps_on_days: list[str]
+    makes_legal: list[NewLoadRecord]
+    makes_illegal: list[NewLoadRecord]
+    tornado: list[SwingRecord]
+
+
+class CandidateRecord(Record):
+    """A trailer on offer; the best set of options first.
+
+    ``spared_sets``: sets that were not planned, as their cost alone proves them no better.
+    """
+
+    candidate: str
+    behind_rigs: list[str]
+    replaces: bool
+    pays: bool
+    option_sets: list[OptionSetRecord]
+    sets_count: int
+    spared_sets: list[list[str]]
+    sets_not_tried_count: int
+    pairs_made_legal: list[NewLoadRecord]
+
+
 class ComparisonDocument(Record):
-    """The whole comparison."""
+    """The whole comparison. ``candidates``: the best first; ``answer`` is empty where there is one fleet only."""
 
     format: Literal["haulday comparison 1"]
     answer: str
@@ -177,3 +233,5 @@ class ComparisonDocument(Record):
     differences: list[DifferenceRecord]
     limits: list[LimitRecord]
     years: list[YearRecord]
+    candidates_answer: str
+    candidates: list[CandidateRecord]

@@ -8,11 +8,14 @@ from dispatch.io.compare_summary import CAUTIONS
 from dispatch.io.compare_tables import difference_rows
 from dispatch.io.comparison_document import (
     FORMAT,
+    CandidateRecord,
     ComparedRecord,
     ComparisonDocument,
     DayRecord,
     DifferenceRecord,
     LimitRecord,
+    NewLoadRecord,
+    OptionSetRecord,
     OutsideRecord,
     PriorityRecord,
     PrioritySavedRecord,
@@ -27,11 +30,15 @@ from dispatch.io.plan_document import SettingRecord, SourceRecord
 from dispatch.io.summary_sheet import Used
 
 from dispatch.comparison.answer import answer, variant_answer
+from dispatch.comparison.candidate_answer import which_trailer
+from dispatch.comparison.candidate_search import Searched
+from dispatch.comparison.candidate_trials import Trial
 from dispatch.comparison.compare import Comparison
 from dispatch.comparison.differences import Difference
 from dispatch.comparison.limiting import DayLimit
+from dispatch.comparison.newly_legal import NewLoad
 from dispatch.comparison.outcomes import DayOutcome, OutsideHaul
-from dispatch.comparison.yearly import CONFIDENCE_PCT, SWING_PCT, Yearly
+from dispatch.comparison.yearly import CONFIDENCE_PCT, SWING_PCT, Swing, Yearly
 from dispatch.money.outside_haul import OutsidePrice
 from dispatch.units import MIN_PER_H, TENTHS_PER_MI
 
@@ -59,6 +66,8 @@ def document(comparison: Comparison, used: Used) -> ComparisonDocument:
         differences=[_difference(one) for one in difference_rows(comparison)],
         limits=[_limit(one) for one in comparison.limits],
         years=[_year(comparison, one) for one in comparison.years],
+        candidates_answer=which_trailer(comparison.candidates),
+        candidates=[_candidate(one) for one in comparison.candidates],
     )
 
 
@@ -112,14 +121,11 @@ def _outside(haul: OutsideHaul) -> OutsideRecord:
 
 
 def _difference(one: Difference) -> DifferenceRecord:
-    trips, left_out = one.trips, one.left_out
     return DifferenceRecord(
         day=one.day,
         variant=one.variant,
-        trips=TripsSavedRecord(found_trips=trips.found, least_trips=trips.least, most_trips=trips.most),
-        left_out=PrioritySavedRecord(
-            found_priority=left_out.found, least_priority=left_out.least, most_priority=left_out.most
-        ),
+        trips=_trips_saved(one),
+        left_out=_left_out_saved(one),
         outside_hauls_count=one.outside_hauls,
         road_mi=one.tenths / TENTHS_PER_MI,
         paid_h=_hours(one.paid_min),
@@ -129,6 +135,15 @@ def _difference(one: Difference) -> DifferenceRecord:
         saved_usd=one.cents / 100,
         every_haul_has_a_price=one.priced,
     )
+
+
+def _trips_saved(one: Difference) -> TripsSavedRecord:
+    return TripsSavedRecord(found_trips=one.trips.found, least_trips=one.trips.least, most_trips=one.trips.most)
+
+
+def _left_out_saved(one: Difference) -> PrioritySavedRecord:
+    found = one.left_out
+    return PrioritySavedRecord(found_priority=found.found, least_priority=found.least, most_priority=found.most)
 
 
 def _limit(one: DayLimit) -> LimitRecord:
@@ -166,16 +181,65 @@ def _year(comparison: Comparison, one: Yearly) -> YearRecord:
         break_even_days_count=one.break_even_days,
         payback_years=None if one.payback_years is None else round(float(one.payback_years), 3),
         money_is_whole=one.priced,
-        tornado=[
-            SwingRecord(
-                figure=swing.figure,
-                swing_pct=SWING_PCT,
-                net_with_less_usd=swing.low_cents / 100,
-                net_with_more_usd=swing.high_cents / 100,
-            )
-            for swing in one.tornado
-        ],
+        tornado=[_swing(swing) for swing in one.tornado],
     )
+
+
+def _swing(swing: Swing) -> SwingRecord:
+    return SwingRecord(
+        figure=swing.figure,
+        swing_pct=SWING_PCT,
+        net_with_less_usd=swing.low_cents / 100,
+        net_with_more_usd=swing.high_cents / 100,
+    )
+
+
+def _candidate(one: Searched) -> CandidateRecord:
+    return CandidateRecord(
+        candidate=one.candidate.name,
+        behind_rigs=list(one.candidate.behind),
+        replaces=one.candidate.replaces,
+        pays=one.best.year.pays,
+        option_sets=[_option_set(trial) for trial in one.trials],
+        sets_count=one.sets,
+        spared_sets=[list(build.options) for build in one.spared],
+        sets_not_tried_count=one.not_tried,
+        pairs_made_legal=[_new_load(load) for load in one.new_pairs],
+    )
+
+
+def _option_set(trial: Trial) -> OptionSetRecord:
+    year, proof = trial.year, trial.proof
+    return OptionSetRecord(
+        options=list(trial.build.options),
+        price_usd=float(trial.build.price_usd),
+        options_lb=round(trial.adds_lb, 4),
+        plate_payload_lb=round(trial.build.payload_lb, 4),
+        saved_usd=year.saving_cents / 100,
+        ownership_usd=year.ownership_cents / 100,
+        net_usd=year.net_cents / 100,
+        net_low_usd=year.confidence.low_cents / 100,
+        net_high_usd=year.confidence.high_cents / 100,
+        net_proved_low_usd=_usd(proof.least_cents),
+        net_proved_high_usd=_usd(proof.most_cents),
+        payback_years=None if year.payback_years is None else round(float(year.payback_years), 3),
+        money_is_whole=year.priced,
+        trips=_trips_saved(trial.whole),
+        left_out=_left_out_saved(trial.whole),
+        outside_hauls_count=trial.whole.outside_hauls,
+        helps_on_days=[day.day for day in trial.helps],
+        makes_legal=[_new_load(load) for load in trial.makes_legal],
+        makes_illegal=[_new_load(load) for load in trial.loses],
+        tornado=[_swing(swing) for swing in year.tornado],
+    )
+
+
+def _usd(cents: int | None) -> float | None:
+    return None if cents is None else cents / 100
+
+
+def _new_load(load: NewLoad) -> NewLoadRecord:
+    return NewLoadRecord(day=load.day, moves=list(load.moves), items=list(load.items), rig=load.rig)
 
 
 def _hours(minutes: int) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +22,7 @@ from dispatch.io.terminal import note, say, table
 from dispatch.io.write_comparison import comparison_workbook
 
 from dispatch.comparison.answer import variant_answer
+from dispatch.comparison.candidate_answer import which_trailer
 from dispatch.comparison.compare import Comparison, compare
 from dispatch.comparison.history import History
 from dispatch.comparison.jobs import Effort
@@ -129,6 +130,14 @@ def _contents(request: CompareRequest, read: InputResult, comparison: Comparison
 
 def _tell(request: CompareRequest, comparison: Comparison) -> None:
     """Every fleet in a line, the answers, what was written."""
+    for line in told(comparison):
+        say(line)
+    say("written: " + ", ".join(str(path) for path in request.outputs))
+    say(f"next: open {request.outputs[0]}, read the Summary, then Differences and Limits day by day")
+
+
+def told(comparison: Comparison) -> Iterator[str]:
+    """What a terminal shows of a comparison: a table of the fleets, then a sentence for every other fleet."""
     heads = ("variant", "trips", "left out", "outside hauls", "paid h", "miles", "cost in all")
     rows = []
     for variant in comparison.history.variants:
@@ -144,8 +153,8 @@ def _tell(request: CompareRequest, comparison: Comparison) -> None:
                 f"{sum(one.cents for one in days) / 100:,.2f}",
             )
         )
-    say(table(heads, rows))
+    yield table(heads, rows)
     for year in comparison.years:
-        say(variant_answer(comparison, year.variant))
-    say("written: " + ", ".join(str(path) for path in request.outputs))
-    say(f"next: open {request.outputs[0]}, read the Summary, then Differences and Limits day by day")
+        yield variant_answer(comparison, year.variant)
+    if comparison.candidates:
+        yield which_trailer(comparison.candidates)

@@ -37,8 +37,8 @@ class Candidate:
 
     ``behind``: rigs of the base fleet. With ``replaces`` these rigs get the candidate in place of their own
     trailer; otherwise it is one trailer more, and the truck and driver of each of these rigs take turns between
-    the two. Years, per cent, dollars a year as typed, as for a ``Variant``; costs per hour and mile ``None``: as the
-    rig has them with its own trailer.
+    the two. Years, per cent, dollars a year as typed, as for a ``Variant``; costs per hour and mile ``None``: as
+    the rig has them with its own trailer.
     """
 
     name: str
