@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import Counter
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from dispatch.io.job_pool import in_processes, with_cache
@@ -34,11 +35,12 @@ def history(name: str) -> History:
     return found.history
 
 
-@pytest.fixture(scope="module")
-def compared(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Comparison]:
-    """Both histories, planned on two processes without a clock."""
-    run = with_cache(in_processes(2), PlanCache(tmp_path_factory.mktemp("kept")), JobProgress(None))
-    return {name: compare(history(name), Effort(), run) for name in (SECOND, THIRD)}
+@cache
+def compared_history(name: str) -> Comparison:
+    """A history, planned on two processes without a clock; once, whatever test asks for it."""
+    with TemporaryDirectory() as kept:
+        run = with_cache(in_processes(2), PlanCache(Path(kept)), JobProgress(None))
+        return compare(history(name), Effort(), run)
 
 
 def far_moves(name: str) -> dict[str, int]:
@@ -64,8 +66,8 @@ def test_the_days_are_as_busy_as_told() -> None:
 
 
 @pytest.mark.slow
-def test_the_second_gooseneck_pays_on_the_days_that_are_told(compared: dict[str, Comparison]) -> None:
-    found = compared[SECOND]
+def test_the_second_gooseneck_pays_on_the_days_that_are_told() -> None:
+    found = compared_history(SECOND)
     busy = {day for day, count in far_moves(SECOND).items() if count >= 3} - {"2026-03-13"}
     changed = {one.day for one in found.differences if not one.same_work}
     assert changed == busy
@@ -84,8 +86,8 @@ def test_the_second_gooseneck_pays_on_the_days_that_are_told(compared: dict[str,
 
 
 @pytest.mark.slow
-def test_trucks_are_the_limit_of_the_third_trailer(compared: dict[str, Comparison]) -> None:
-    found = compared[THIRD]
+def test_trucks_are_the_limit_of_the_third_trailer() -> None:
+    found = compared_history(THIRD)
     busy = {day for day, count in far_moves(THIRD).items() if count == 5}
     assert all(one.same_work and one.trips.exact for one in found.differences)
     limits = {one.day: one.limits for one in found.limits}
