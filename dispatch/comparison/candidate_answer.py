@@ -20,7 +20,8 @@ def which_trailer(candidates: Sequence[Searched]) -> str:
         return ""
     best, count = candidates[0].best, len(candidates)
     caution = "" if all(one.not_tried == 0 for one in candidates) else f" ({NOT_ALL})"
-    words = trial_words(best)
+    pairs = load_words(candidates[0].new_pairs)
+    words = trial_words(best) + (f"; only it may carry together: {pairs}" if pairs else "")
     if best.year.pays:
         of = f"The best of {count} candidates" if count > 1 else "The one candidate pays"
         return f"{of} is {words}{caution}." if count > 1 else f"{of}: {words}{caution}."
