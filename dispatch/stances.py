@@ -56,7 +56,7 @@ def stances(judge: LoadJudge, rig: Rig, rows: Rows, items: Sequence[Item]) -> St
         first=first,
         last=np.array([s.last for s in spots], np.int64),
         origin=np.array([s.origin_in for s in spots]),
-        length=np.array([s.length_in for s in spots]),
+        length=np.array([s.length_in for s in spots], np.float64),
         facings=tuple(s.facing for s in spots),
         choices=choices,
     )

@@ -42,7 +42,7 @@ class Draw:
             factors = [s * (place - c) for s, c in zip(slopes, centre, strict=True)]
             hinge = np.sort([rng.choice([0.0, 1.0, 2.0]) for _ in range(width)]) * 1_000
             tables.append(np.array([*(np.maximum(f * low_lb, f * high_lb) for f in factors), hinge]).T)
-        self.table = np.concatenate(tables)
+        self.table = np.ascontiguousarray(np.concatenate(tables))  # as the product does: one compilation
         self.start = np.cumsum([0, *widths[:-1]]) - self.low
         legs = [tuple(range(k)) for k in range(1, count + 1) if k == count or rng.random() < 0.4]
         self.aboard = np.array([[i in leg for i in range(count)] for leg in legs])
