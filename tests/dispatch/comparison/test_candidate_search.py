@@ -161,14 +161,18 @@ def test_a_day_on_which_it_cannot_be_used_is_not_planned_again() -> None:
 def test_many_sets_are_searched_step_by_step_and_that_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (candidate_search, candidate_trials):
         monkeypatch.setattr(module, "EXACT_SETS", 3)
-    free = candidate({"strong": STRONG, "winch": WINCH, "tail": TAIL})
+    free = candidate({"strong": STRONG, "winch": WINCH, "tail": TAIL, "lamp": (10.0, 100, {})})
     (ours,) = searched(free, days={"heavy": DAYS["heavy"], "dead": DAYS["dead"]}).candidates
     assert ours.best.build.options == ("strong", "winch")
-    assert {build.options for build in free.builds} - {trial.build.options for trial in ours.trials} == {
-        ("winch", "tail")
+    tried = {trial.build.options for trial in ours.trials}
+    assert {build.options for build in free.builds} - tried == {
+        ("tail", "lamp"),
+        ("strong", "tail", "lamp"),
+        ("winch", "tail", "lamp"),
+        ("strong", "winch", "tail", "lamp"),
     }
-    assert (ours.not_tried, ours.spared) == (1, ())
-    assert search_words(ours).startswith("7 of 8 sets tried; the others were not")
+    assert (ours.not_tried, ours.spared) == (4, ())
+    assert search_words(ours).startswith("12 of 16 sets tried; the others were not")
 
 
 def test_sets_that_were_not_tried_are_told() -> None:
