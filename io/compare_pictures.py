@@ -45,8 +45,13 @@ def write_compare_pictures(workbook: Workbook, comparison: Comparison, units: Ou
     page.end_titles()
     _days(page, days_at_a_glance(comparison))
     _use(page, comparison)
-    for year in comparison.years:
+    for year in pictured_years(comparison):
         _year(page, year)
+
+
+def pictured_years(comparison: Comparison) -> list[Yearly]:
+    """The years that are drawn: of every fleet, and of the best of the trailers on offer."""
+    return [*comparison.years, *(one.best.year for one in comparison.candidates[:1])]
 
 
 def _days(page: Page, days: Sequence[DayGlance]) -> None:
@@ -55,7 +60,8 @@ def _days(page: Page, days: Sequence[DayGlance]) -> None:
         "Every bar is one fleet on one day, in the order of the key. A bar whose number of trips is not proved to "
         "be the fewest has a line down to what no plan can go below."
     )
-    page.line(f"Under the days: {'; '.join(mark_key(days))}.")
+    if key := mark_key(days):
+        page.line(f"Under the days: {'; '.join(key)}.")
     for panel in panels(days):
         page.keep_together(72 * fleet_days_height(panel, page.width_in))
         picture = fleet_days_picture(panel, greatest(days), width_in=page.width_in)

@@ -145,7 +145,7 @@ DIFFERENCES = (
     Column("Road saved", styles.ROAD, road("tenths"), "road of the own rigs less", "road"),
     Column("Paid saved", HOURS, hours("paid_min"), "paid hours less", "h"),
     Column("Overtime saved", HOURS, hours("overtime_min"), "overtime less", "h"),
-    Column("Own cost saved", styles.MONEY, cents("own_cents"), "own cost less; negative: more", "USD"),
+    Column("Own cost saved", wide(styles.MONEY, 12), cents("own_cents"), "own cost less; negative: more", "USD"),
     Column("Outside saved", styles.MONEY, cents("outside_cents"), "outside haul less", "USD"),
     Column("Saved in all", styles.MONEY, cents("cents"), "both together, before ownership", "USD"),
     Column("In words", wide(styles.TEXT, 30), lambda row, _: work_saved(row), "trips and outside hauls in words"),

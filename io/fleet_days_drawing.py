@@ -82,14 +82,15 @@ def fleet_days_picture(
         left, width = NAMES_IN / width_in, 1 - (NAMES_IN + RIGHT_IN) / width_in
         strip = MARK_IN * (len(names) - 1)
         chart = figure.add_axes((left, (foot + strip + GAP_IN) / high, width, CHART_IN / high))
-        marks = figure.add_axes((left, foot / high, width, strip / high))
-        room = max(len(days), NARROWEST)
+        marks = figure.add_axes((left, foot / high, width, strip / high)) if strip else chart
         for axes in (chart, marks):
-            axes.set_xlim(-0.5, room - 0.5)
+            axes.set_xlim(-0.5, max(len(days), NARROWEST) - 0.5)
         _set_up(chart, most)
         for number, day in enumerate(days):
             _day(chart, number, day)
-        _marks(marks, days, names[1:], level=_level(days, width_in))
+        if strip:
+            _marks(marks, days, names[1:])
+        _day_names(marks, days, level=_level(days, width_in))
         figure.legend(
             handles=[*fleet_keys(names), *_other_keys()],
             loc="upper right",
@@ -192,17 +193,21 @@ def _open(axes: Axes, at: float, fleet: FleetDay) -> None:
     axes.plot([at, at], ends, color=INK, linewidth=1.2, marker="_", markersize=6, markeredgewidth=1.2, zorder=4)
 
 
-def _marks(axes: Axes, days: Sequence[DayGlance], others: Sequence[str], *, level: bool) -> None:
+def _day_names(axes: Axes, days: Sequence[DayGlance], *, level: bool) -> None:
+    axes.set_xticks(range(len(days)))
+    names = [short(day.day, LONGEST_DAY) for day in days]
+    axes.set_xticklabels(names, fontsize=TEXT_PT, rotation=0 if level else 90, parse_math=False)
+    axes.tick_params(axis="x", length=0, labelbottom=True)
+
+
+def _marks(axes: Axes, days: Sequence[DayGlance], others: Sequence[str]) -> None:
     """A cell a day and fleet: dark where it is better, hatched where it is worse, else what the limit is."""
     from matplotlib.patches import Rectangle  # noqa: PLC0415 - only drawings need it
 
     axes.set_ylim(len(others) - 0.5, -0.5)
     axes.set_yticks(range(len(others)))
     axes.set_yticklabels([short(name) for name in others], fontsize=TEXT_PT, parse_math=False)
-    axes.set_xticks(range(len(days)))
-    names = [short(day.day, LONGEST_DAY) for day in days]
-    axes.set_xticklabels(names, fontsize=TEXT_PT, rotation=0 if level else 90, parse_math=False)
-    axes.tick_params(length=0)
+    axes.tick_params(axis="y", length=0)
     for side in ("top", "right", "left", "bottom"):
         axes.spines[side].set_visible(False)
     for number, day in enumerate(days):

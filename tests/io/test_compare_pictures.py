@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
-from dispatch.io.compare_pictures import mark_key, write_compare_pictures
+from dispatch.io.compare_pictures import mark_key, pictured_years, write_compare_pictures
 from dispatch.io.fleet_days_drawing import fleet_days_picture, fleet_days_words, greatest, panels
 from dispatch.io.output_units import OutputUnits
 from dispatch.io.sheet_styles import new_workbook, row_height, text_width
@@ -138,6 +141,15 @@ def test_many_days_and_fleets_are_parted_into_pictures() -> None:
     assert right - left < 30, "a day alone does not fill the page"
 
 
+def test_days_of_one_fleet_have_bars_and_names_but_no_marks() -> None:
+    days = days_at_a_glance(plain({"a": {TODAY: Figures(3, 1)}, "b": {TODAY: Figures(2)}}))
+    svg = fleet_days_picture(days, greatest(days), "svg").decode()
+    assert len(re.findall(r'id="trips-\d+-1"', svg)) == 2
+    assert "mark-" not in svg
+    assert [word for word in drawn(svg) if word in DAYS] == ["a", "b"]
+    assert mark_key(days) == []
+
+
 # -- the trailers, the sheet -----------------------------------------------------------------------------------
 
 
@@ -165,6 +177,12 @@ def test_the_sheet_has_every_picture_with_its_words(small: Comparison) -> None:
     assert first == fleet_days_words(days_at_a_glance(small))
     assert second == trailer_use_words(list(use_lines(small)))
     assert third == tornado_words(small.years[0])
+
+
+def test_the_best_trailer_on_offer_has_its_year_drawn(small: Comparison) -> None:
+    best, other = (SimpleNamespace(best=SimpleNamespace(year=name)) for name in ("best", "other"))
+    offered = replace(small, candidates=cast("Any", (best, other)))
+    assert pictured_years(offered) == [small.years[0], "best"]
 
 
 def test_same_comparison_same_bytes(small: Comparison) -> None:
