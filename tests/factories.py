@@ -7,6 +7,7 @@ item rides on it alone within every rating, balance band and limit of law. All f
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from dispatch.assemble import assemble
@@ -170,8 +171,9 @@ def all_roads(names: Sequence[str], miles: float = 10.0, minutes: int | None = 2
     )
 
 
+@cache
 def rules() -> RuleSet:
-    """The US federal rule set without overrides."""
+    """The US federal rule set without overrides, read once: nothing can change it."""
     return load_rule_set("US federal")
 
 
