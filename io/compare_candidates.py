@@ -21,7 +21,7 @@ from dispatch.comparison.compare import Comparison
 from dispatch.comparison.yearly import CONFIDENCE_PCT
 
 TITLE = "Candidates"
-WORDS = wide(styles.LONG_TEXT, 34)
+WORDS = wide(styles.LONG_TEXT, 21)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +201,7 @@ WORK = (
         lambda row, _: load_words(row.trial.loses),
         "items that only the trailer which it replaces could carry",
     ),
-    Column("Search", wide(styles.TEXT, 26), lambda row, _: search_words(row.searched), "which sets were tried"),
+    Column("Search", wide(styles.TEXT, 21), lambda row, _: search_words(row.searched), "which sets were tried"),
 )
 
 SETS = (

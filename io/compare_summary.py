@@ -106,7 +106,8 @@ def _candidates(comparison: Comparison) -> Iterator[Line]:
         pays = one.best.year.pays
         status = Shown("yes" if pays else "no", "@", Status.MET if pays else Status.TIGHT)
         said = "" if len(comparison.candidates) == 1 else f"{trial_words(one.best)}. "
-        yield one.candidate.name, status, f"{said}Options: {search_words(one)}."
+        search = search_words(one)
+        yield one.candidate.name, status, f"{said}{search[0].upper()}{search[1:]}."
 
 
 def _changed(comparison: Comparison) -> Iterator[Line]:
@@ -169,6 +170,11 @@ def _sure(comparison: Comparison) -> Iterator[Line]:
     yield "Plans proved", f"{proved} of {len(plans)}", "nothing less left out and no fewer trips possible"
     cut = sum(one.cut for one in plans)
     yield "Searches cut short", cut, "by the clock; a longer --time-limit may find more" if cut else ""
+    trials = [trial for one in comparison.candidates for trial in one.trials]
+    if trials:
+        count = sum(len(trial.days) for trial in trials)
+        yield "Candidates' plans proved", f"{sum(trial.proved for trial in trials)} of {count}", "likewise"
+        yield "Their searches cut short", sum(trial.cut for trial in trials), ""
     taken = sum(bool(one.taken_from) for one in plans)
     yield "Plans taken over", taken, "from a smaller fleet, where the own search found none better"
 

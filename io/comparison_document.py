@@ -199,6 +199,8 @@ class OptionSetRecord(Record):
     left_out: PrioritySavedRecord
     outside_hauls_count: int
     helps_on_days: list[str]
+    days_proved_count: int
+    searches_cut_short_count: int
     makes_legal: list[NewLoadRecord]
     makes_illegal: list[NewLoadRecord]
     tornado: list[SwingRecord]

@@ -228,6 +228,8 @@ def _option_set(trial: Trial) -> OptionSetRecord:
         left_out=_left_out_saved(trial.whole),
         outside_hauls_count=trial.whole.outside_hauls,
         helps_on_days=[day.day for day in trial.helps],
+        days_proved_count=trial.proved,
+        searches_cut_short_count=trial.cut,
         makes_legal=[_new_load(load) for load in trial.makes_legal],
         makes_illegal=[_new_load(load) for load in trial.loses],
         tornado=[_swing(swing) for swing in year.tornado],

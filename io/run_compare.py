@@ -133,7 +133,8 @@ def _tell(request: CompareRequest, comparison: Comparison) -> None:
     for line in told(comparison):
         say(line)
     say("written: " + ", ".join(str(path) for path in request.outputs))
-    say(f"next: open {request.outputs[0]}, read the Summary, then Differences and Limits day by day")
+    where = "Differences and Limits day by day" if comparison.history.others else "Candidates"
+    say(f"next: open {request.outputs[0]}, read the Summary, then {where}")
 
 
 def told(comparison: Comparison) -> Iterator[str]:

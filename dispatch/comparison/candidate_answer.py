@@ -53,14 +53,15 @@ def load_words(loads: Sequence[NewLoad], most: int = 5) -> str:
 
 
 def search_words(searched: Searched) -> str:
-    """How the sets of options were searched: ``all 8 sets tried``; ``24 of 2,048 sets tried: not all``."""
+    """How the sets of options were searched: ``all 8 sets of options tried``; ``24 of 2,048 sets ...``."""
     planned, sets, spared = len(searched.trials), searched.sets, len(searched.spared)
-    dearer = f", {spared:,} proved no better by their cost alone" if spared else ""
-    if searched.not_tried:
-        return f"{planned:,} of {sets:,} sets tried{dearer}; the others were not: a better one may be among them"
-    if spared:
-        return f"{planned:,} of {sets:,} sets tried{dearer}"
-    return f"all {sets} sets tried" if sets > 1 else "no options"
+    if sets == 1:
+        return "no options to choose from"
+    if planned == sets:
+        return f"all {sets} sets of options tried"
+    dearer = f", {spared:,} proved no better by what they cost" if spared else ""
+    untold = "; the others were not: a better one may be among them" if searched.not_tried else ""
+    return f"{planned:,} of {sets:,} sets of options tried{dearer}{untold}"
 
 
 def _days(count: int) -> str:

@@ -38,6 +38,7 @@ class Trial:
     """A candidate with a set of options, planned over the history. ``days``: its days against the base's.
 
     ``makes_legal``: moves that no rig of the base fleet may carry; ``loses``: those that only replaced rigs could.
+    ``proved``: days on which nothing less can be left out and no trip saved; ``cut``: searches cut by the clock.
     """
 
     candidate: Candidate
@@ -48,6 +49,8 @@ class Trial:
     proof: NetRange
     makes_legal: tuple[NewLoad, ...]
     loses: tuple[NewLoad, ...]
+    proved: int = 0
+    cut: int = 0
 
     @property
     def label(self) -> str:
@@ -182,6 +185,8 @@ class Bench:
             _proof(pairs, year, len(ours)),
             tuple(load for judge, problem in legality for load in judge.new_moves(problem)),
             tuple(load for judge, problem in legality for load in judge.lost_moves(problem)),
+            sum(one.left_out.proved and one.trips.proved for one in ours),
+            sum(one.cut for one in ours),
         )
 
     def _standing(self, day: str, label: str, problem: Problem, plans: Mapping[str, Plan]) -> Standing:

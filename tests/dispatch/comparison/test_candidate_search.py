@@ -145,7 +145,7 @@ def test_a_set_that_costs_more_than_could_be_saved_is_not_planned() -> None:
     assert [build.options for build in ours.spared] == [("gold",)]
     assert ours.not_tried == 0
     assert not any("gold" in label for label in done)
-    assert search_words(ours) == "1 of 2 sets tried, 1 proved no better by their cost alone"
+    assert search_words(ours) == "1 of 2 sets of options tried, 1 proved no better by what they cost"
 
 
 def test_a_day_on_which_it_cannot_be_used_is_not_planned_again() -> None:
@@ -172,13 +172,13 @@ def test_many_sets_are_searched_step_by_step_and_that_is_said(monkeypatch: pytes
         ("strong", "winch", "tail", "lamp"),
     }
     assert (ours.not_tried, ours.spared) == (4, ())
-    assert search_words(ours).startswith("12 of 16 sets tried; the others were not")
+    assert search_words(ours).startswith("12 of 16 sets of options tried; the others were not")
 
 
 def test_sets_that_were_not_tried_are_told() -> None:
     (ours,) = searched(OFFER, days={"plain": DAYS["plain"]}).candidates
     cut = Searched(ours.candidate, ours.trials[:2], (), ())
-    assert search_words(cut) == "2 of 6 sets tried; the others were not: a better one may be among them"
+    assert search_words(cut) == "2 of 6 sets of options tried; the others were not: a better one may be among them"
     assert "(not all sets of options were tried)" in which_trailer([cut])
 
 
