@@ -1,7 +1,7 @@
 """Every plan of a tiny day, tried one by one, on the clock only: payload and length stand for legality.
 
-Written for the optimiser's tests and sharing nothing with it but the domain types and the travel table. Times are
-walked minute by minute; a run's cost is the least over every minute at which it may leave the yard.
+Written for the optimiser's tests and sharing nothing with it but the domain types and the travel table. A run is
+walked for every minute at which it may leave the yard, all of them side by side; its cost is the least of them.
 """
 
 from __future__ import annotations
@@ -12,10 +12,14 @@ from fractions import Fraction
 from functools import cache
 from itertools import pairwise, permutations, product
 
+import numpy as np
+import numpy.typing as npt
+
 from dispatch.fleet import Rig
 from dispatch.problem import Problem
 from dispatch.travel import Travel
 
+Minutes = npt.NDArray[np.int64]
 Trip = tuple[int, ...]
 """Moves in the order in which they are loaded; unloaded in the reverse order."""
 
@@ -75,14 +79,10 @@ class Everything:
         ready, paid, tenths = rig.shift_start_min, 0, 0
         for place, trips in enumerate(runs):
             end = rig.end if place + 1 == len(runs) else rig.yard
-            spans = [
-                (back, back - leave)
-                for leave in range(ready, rig.shift_end_min)
-                if (back := self.walk(rig, trips, end, leave))
-            ]
-            if not spans:
+            leave, back = self.walk(rig, trips, end, ready)
+            if not leave.size:
                 return None
-            ready, paid = min(spans)[0], paid + min(span for _, span in spans)
+            ready, paid = int(back.min()), paid + int((back - leave).min())
             tenths += self.tenths(rig, trips, end)
         over = 0 if rig.overtime_after_min is None else max(0, paid - rig.overtime_after_min)
         hours = Fraction(paid - over) + over * Fraction(str(rig.overtime_factor))
@@ -100,9 +100,10 @@ class Everything:
         places.append(end)
         return sum(self.travel.tenths(a, b) for a, b in pairwise(places))
 
-    def walk(self, rig: Rig, trips: Sequence[Trip], end: str, leave: int) -> int | None:
-        """When the rig is back, or None when something comes too late."""
-        time, place = leave, rig.yard
+    def walk(self, rig: Rig, trips: Sequence[Trip], end: str, ready: int) -> tuple[Minutes, Minutes]:
+        """Every minute from ``ready`` at which the rig may leave so that nothing comes too late; when it is back."""
+        leave = np.arange(ready, rig.shift_end_min)
+        time, in_time, place = leave, np.ones(len(leave), bool), rig.yard
         for trip in trips:
             for number, m in enumerate([*trip, *reversed(trip)]):
                 move = self.problem.moves[m]
@@ -110,14 +111,18 @@ class Everything:
                 target = move.origin if loading else move.destination
                 site = self.problem.sites[target]
                 fresh = number == 0 or target != place
-                time += self.travel.minutes(place, target, loaded=number > 0)
-                time = max(time, site.opens_min or 0, (move.ready_min or 0) if loading else 0)
-                time += (site.extra_load_min if fresh else 0) + (move.load_min if loading else move.unload_min)
-                if time > (site.closes_min or 9999) or (not loading and time > (move.due_min or 9999)):
-                    return None
+                time = time + self.travel.minutes(place, target, loaded=number > 0)
+                time = np.maximum(time, max(site.opens_min or 0, (move.ready_min or 0) if loading else 0))
+                time = (
+                    time + (site.extra_load_min if fresh else 0) + (move.load_min if loading else move.unload_min)
+                )
+                in_time &= time <= (site.closes_min or 9999)
+                if not loading:
+                    in_time &= time <= (move.due_min or 9999)
                 place = target
-        time += self.travel.minutes(place, end, loaded=False)
-        return time if time <= rig.shift_end_min else None
+        time = time + self.travel.minutes(place, end, loaded=False)
+        in_time &= time <= rig.shift_end_min
+        return leave[in_time], time[in_time]
 
 
 @cache
