@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from dispatch.allocation import Allocation, Demand, Gear, allocate, least_short
@@ -61,7 +61,6 @@ def cost(allocation: Allocation) -> tuple[int, int]:
     return sum(c + s for c, s in allocation), sum(c for c, _ in allocation)
 
 
-@settings(max_examples=300, deadline=None)
 @given(DEMANDS, GEAR)
 def test_exhaustive_search_agrees(demands: tuple[Demand, ...], gear: Gear) -> None:
     every = all_allocations(demands, gear)
@@ -73,7 +72,6 @@ def test_exhaustive_search_agrees(demands: tuple[Demand, ...], gear: Gear) -> No
         assert cost(found) == min(map(cost, every))
 
 
-@settings(max_examples=150, deadline=None)
 @given(DEMANDS, GEAR)
 def test_what_is_short_would_be_enough(demands: tuple[Demand, ...], gear: Gear) -> None:
     """With exactly the further gear that the shortage names, an allocation exists; with none short, one did."""

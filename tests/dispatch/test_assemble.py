@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise, permutations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from dispatch.assemble import assemble, chain
@@ -113,7 +113,6 @@ def test_the_chain_looks_beyond_the_first_that_fits() -> None:
     assert make.problem(moves).successors == ((0, 1), (2, 0))
 
 
-@settings(max_examples=60)
 @given(st.lists(st.tuples(st.sampled_from("abc"), st.sampled_from("abc")), min_size=2, max_size=5))
 def test_the_chain_agrees_with_trying_every_order(roads: list[tuple[str, str]]) -> None:
     loader = make.item("loader")

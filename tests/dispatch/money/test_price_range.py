@@ -6,7 +6,7 @@ import math
 from decimal import Decimal
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from dispatch.money.mark_ups import Addition, MarkUp, PriceRules, price_cents
@@ -84,7 +84,6 @@ PARTS = st.lists(
 )
 
 
-@settings(max_examples=60)
 @given(PARTS, st.integers(0, 2**32), st.integers(1, 300))
 def test_low_likely_high_are_in_order(parts: list[PricePart], seed: int, draws: int) -> None:
     found = price_range(parts, marked_up, seed, draws)
@@ -93,7 +92,6 @@ def test_low_likely_high_are_in_order(parts: list[PricePart], seed: int, draws: 
         assert isinstance(part.cents, int)
 
 
-@settings(max_examples=60)
 @given(st.lists(st.integers(0, 10_000_000), max_size=6), st.integers(0, 2**32))
 def test_no_tolerance_gives_the_price_itself(amounts: list[int], seed: int) -> None:
     certain = Spread("time", Decimal(0), Decimal(0))
