@@ -101,7 +101,7 @@ class Everything:
         return sum(self.travel.tenths(a, b) for a, b in pairwise(places))
 
     def walk(self, rig: Rig, trips: Sequence[Trip], end: str, ready: int) -> tuple[Minutes, Minutes]:
-        """Every minute from ``ready`` at which the rig may leave so that nothing comes too late; when it is back."""
+        """Every minute from ``ready`` at which the rig may leave and nothing comes too late; when it is back."""
         leave = np.arange(ready, rig.shift_end_min)
         time, in_time, place = leave, np.ones(len(leave), bool), rig.yard
         for trip in trips:

@@ -522,7 +522,9 @@ def test_licence_check_says_the_rule_set_s_clause() -> None:
 
 
 @pytest.mark.parametrize("rules", [EU, CANADA, ONTARIO], ids=lambda rules: rules.name)
-@pytest.mark.parametrize("weight_lb", [6_000, 11_000, 14_000, 15_500])
+@pytest.mark.parametrize(
+    "weight_lb", [11_000, 15_500, *(pytest.param(lb, marks=pytest.mark.slow) for lb in (6_000, 14_000))]
+)
 @pytest.mark.parametrize("hitch", [Hitch.GOOSENECK, Hitch.BALL])
 def test_placement_knows_every_rule(rules: RuleSet, weight_lb: float, hitch: Hitch) -> None:
     """A place is found if and only if one exists on the grid, inch by inch; ball: coupler behind the axle."""

@@ -96,7 +96,7 @@ def random_case(seed: int) -> tuple[Problem, Rig, LoadRequest]:
     return problem, rig, prefix_request(count, ("a", "b"))
 
 
-EVERY_DAY, IN_CI = range(24), range(24, 120)
+EVERY_DAY, IN_CI = range(10), range(10, 80)
 
 
 @pytest.mark.parametrize("seed", [*EVERY_DAY, *(pytest.param(seed, marks=pytest.mark.slow) for seed in IN_CI)])

@@ -9,10 +9,10 @@ from dataclasses import replace
 import pytest
 from dispatch.io.house_style import Status, status_of
 from dispatch.io.map_drawing import map_picture
+from dispatch.io.map_sheet import TITLE, write_map
 from dispatch.io.output_units import OutputUnits
-from dispatch.io.summary_sheet import Used
+from dispatch.io.sheet_styles import new_workbook
 from dispatch.io.use_drawing import use_picture
-from dispatch.io.write_schedule import schedule_workbook
 from openpyxl import load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -30,7 +30,11 @@ def day() -> Report:
 
 
 def map_sheet(day: Report) -> Worksheet:
-    return load_workbook(io.BytesIO(schedule_workbook(day, Used())))["Map and use"]
+    """The sheet alone, saved and read back."""
+    workbook, buffer = new_workbook(), io.BytesIO()
+    write_map(workbook.create_sheet(TITLE), day, OutputUnits.of(day.problem.settings))
+    workbook.save(buffer)
+    return load_workbook(buffer)[TITLE]
 
 
 def site_mm(svg: str, number: int) -> tuple[float, float]:
