@@ -22,7 +22,7 @@ from tests.external.random_days import Sizes, random_day
 from tests.external.second_opinion import Opinion, Said, disagreements, one_model
 
 GOALS = ("left out", "trips", "cost")
-DAYS = [("12/3", seed) for seed in range(3)] + [("random", seed) for seed in range(1_200, 1_215)]
+DAYS = [("12/3", seed) for seed in range(2)] + [("random", seed) for seed in range(1_200, 1_208)]
 
 
 def drawn(size: str, seed: int) -> Problem:
@@ -43,7 +43,7 @@ def test_no_plan_contradicts_a_bound(size: str, seed: int) -> None:
     placer = Placer(problem)
     stated = [solve(problem, placer=placer, time_limit_s=limit).levels for limit in (1, None)]
     known = [Opinion("product", {lv.name: Said(lv.value, lv.bound) for lv in levels}) for levels in stated]
-    known += [one_model(problem, placer, seconds=seconds) for seconds in (2, 20)]
+    known += [one_model(problem, placer, seconds=seconds) for seconds in (2, 10)]
     if size != "random":
         plan = play_first_fit(problem, 0).plan
         assert plan is not None

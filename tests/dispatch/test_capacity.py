@@ -140,7 +140,7 @@ def random_rig(rng: random.Random) -> Rig:
     return make.rig(truck=truck, trailer=trailer, chains=rng.choice([3, 8]))
 
 
-@pytest.mark.parametrize("seed", [*range(6), *(pytest.param(s, marks=pytest.mark.slow) for s in range(6, 60))])
+@pytest.mark.parametrize("seed", [*range(6), *(pytest.param(s, marks=pytest.mark.slow) for s in range(6, 36))])
 def test_the_heaviest_is_legal_and_ten_pounds_more_are_nowhere(seed: int) -> None:
     rng = random.Random(seed)
     rules = load_rule_set(JURISDICTIONS[seed % len(JURISDICTIONS)])
@@ -156,7 +156,7 @@ def test_the_heaviest_is_legal_and_ten_pounds_more_are_nowhere(seed: int) -> Non
     assert found.best_in is None or found.best_in in found.places
 
 
-@pytest.mark.parametrize("seed", [*range(6), *(pytest.param(s, marks=pytest.mark.slow) for s in range(6, 60))])
+@pytest.mark.parametrize("seed", [*range(6), *(pytest.param(s, marks=pytest.mark.slow) for s in range(6, 36))])
 def test_payload_left_is_exact_at_every_place(seed: int) -> None:
     rng = random.Random(1_000 + seed)
     rig = random_rig(rng)

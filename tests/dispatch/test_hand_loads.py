@@ -317,7 +317,7 @@ def random_load(seed: int) -> tuple[Problem, HandLoad]:
     return problem, replace(given, lines=tuple(lines))
 
 
-SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(12, 150))]
+SEEDS = [*range(12), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(12, 80))]
 
 
 @pytest.mark.parametrize("seed", SEEDS)

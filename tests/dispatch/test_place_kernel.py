@@ -85,8 +85,8 @@ def test_a_sample_gives_the_first_legal_places() -> None:
 
 @pytest.mark.slow
 def test_thousands_give_the_first_legal_places() -> None:
-    answers = [agree(seed) for seed in range(10_000, 30_000)]
-    assert 4_000 < sum(answers) < 16_000
+    answers = [agree(seed) for seed in range(10_000, 20_000)]
+    assert 2_000 < sum(answers) < 8_000
 
 
 def test_the_first_facings_with_places_are_taken() -> None:
