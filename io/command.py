@@ -244,8 +244,9 @@ def compare(
     """Compare fleets over many days: would another trailer save trips?
 
     Plans every day of Moves under every fleet of the sheet Variants, verifies every plan, and says what each fleet
-    saves against the first one, what limits the days that do not change, and what it is worth a year. Finished
-    days are kept: a run that was stopped goes on where it was.
+    saves against the first one, what limits the days that do not change, and what it is worth a year. Trailers on
+    offer (sheets Candidates and Options) are ranked by what they are worth a year, with the options that pay best.
+    Finished days are kept: a run that was stopped goes on where it was.
 
     Example: haulday compare fleet.xlsx season.xlsx -o compare.xlsx
     """

@@ -18,6 +18,7 @@ from dispatch.comparison.candidate_answer import load_words, search_words
 from dispatch.comparison.candidate_search import Searched
 from dispatch.comparison.candidate_trials import Trial
 from dispatch.comparison.compare import Comparison
+from dispatch.comparison.differences import Span
 from dispatch.comparison.yearly import CONFIDENCE_PCT
 
 TITLE = "Candidates"
@@ -61,12 +62,12 @@ def _helps(row: CandidateLine, _: OutputUnits) -> Value:
     return ", ".join(day.day for day in row.trial.helps)
 
 
-def _span(row: CandidateLine, _: OutputUnits) -> Value:
-    trips = row.trial.whole.trips
-    if trips.exact:
-        return f"{trips.found:g}"
-    ends = ["not known" if end is None else f"{end:g}" for end in (trips.least, trips.most)]
-    return f"{trips.found:g} ({ends[0]} to {ends[1]})"
+def _span(span: Span) -> Value:
+    """What was found, and in brackets what is proved where that is something else."""
+    if span.exact:
+        return span.found
+    ends = ["not known" if end is None else f"{end:g}" for end in (span.least, span.most)]
+    return f"{span.found:g} ({ends[0]} to {ends[1]})"
 
 
 def _payback(row: CandidateLine, _: OutputUnits) -> Value:
@@ -90,8 +91,8 @@ _COUNTS = (
     Column(
         "Left out saved",
         COUNT,
-        lambda row, _: row.trial.whole.left_out.found,
-        "priorities left out fewer over the history",
+        lambda row, _: _span(row.trial.whole.left_out),
+        "priorities left out fewer over the history, in brackets what is proved",
     ),
     Column(
         "Outside hauls saved",
@@ -180,7 +181,12 @@ WORK = (
     Column("Rank", COUNT, lambda row, _: row.rank, "as above"),
     Column("Candidate", VARIANT, lambda row, _: row.searched.candidate.name, "with its best options"),
     Column("Use", wide(styles.TEXT, 20), _use, "how it works in the first fleet"),
-    Column("Trips saved", COUNT, _span, "own trips fewer, in brackets what is proved; negative: more"),
+    Column(
+        "Trips saved",
+        COUNT,
+        lambda row, _: _span(row.trial.whole.trips),
+        "own trips fewer, in brackets what is proved; negative: more",
+    ),
     *_COUNTS,
     Column("Helps on", WORDS, _helps, "the days that cost less with it"),
     Column(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from dispatch.io import run_compare as verb
 from dispatch.io.comparison_document import ComparisonDocument
 from dispatch.io.exit_codes import ExitCode
 from dispatch.io.run_compare import run_compare
+from dispatch.io.write_comparison import PARTS, comparison_workbook
 from openpyxl import load_workbook
 
 from dispatch.comparison.jobs import Job, run_job
@@ -36,9 +38,11 @@ def history(folder: Path) -> Path:
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder in which the offers have been compared, without the pictures."""
     place = tmp_path_factory.mktemp("offers")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(verb, "in_processes", here)
+        patch.setattr(verb, "comparison_workbook", partial(comparison_workbook, parts=PARTS[:-1]))
         assert run_compare(request(place, inputs=(history(place),))) is ExitCode.DONE
     return place
 
@@ -63,7 +67,7 @@ def tables(path: Path) -> dict[str, list[dict[str, Any]]]:
 
 def test_candidates_alone_are_enough_for_a_comparison(folder: Path, document: Any) -> None:
     book = load_workbook(folder / "out.xlsx")
-    assert book.sheetnames == ["Summary", "Days", "Candidates", "Use", "Pictures"]
+    assert book.sheetnames == ["Summary", "Days", "Candidates", "Use"]
     assert book["Summary"]["A2"].value == document["candidates_answer"]
     assert document["candidates_answer"].startswith("None of 2 candidates pays. The best is L-41 (9,000.00 USD)")
     assert (document["answer"], document["variants"], document["years"]) == ("", ["today"], [])

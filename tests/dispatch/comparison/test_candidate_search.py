@@ -12,7 +12,7 @@ import pytest
 from dispatch.comparison import candidate_search, candidate_trials
 from dispatch.comparison.candidate_answer import search_words, which_trailer
 from dispatch.comparison.candidate_search import Searched
-from dispatch.comparison.candidates import Candidate
+from dispatch.comparison.candidates import Candidate, fleet_with
 from dispatch.comparison.compare import Comparison, compare
 from dispatch.comparison.jobs import Effort, Job, run_here
 from dispatch.plan import Plan
@@ -156,6 +156,17 @@ def test_a_day_on_which_it_cannot_be_used_is_not_planned_again() -> None:
     assert [label for label in done if label.endswith(", C")] == ["plain, C"]
     first = result.candidates[0].best.days[0]
     assert (first.day, first.cents, first.trips.least) == ("barred", 0, 0)
+
+
+def test_a_trailer_that_is_too_weak_for_everything_is_idle_and_solving_says_the_same() -> None:
+    day, weak = DAYS["plain"], candidate(trailer={"gvwr_lb": 12_000.0})
+    with_it = fleet_with(day, weak, weak.bare)
+    done: list[str] = []
+    result = compare(history({"plain": day}, weak), Effort(), counted(done))  # type: ignore[arg-type]
+    assert done == ["plain, today"]
+    assert result.candidates[0].best.year.saving_cents == 0
+    levels = [[one.value for one in solve(problem, time_limit_s=None).levels] for problem in (day, with_it)]
+    assert levels[0] == levels[1]
 
 
 def test_many_sets_are_searched_step_by_step_and_that_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
