@@ -188,7 +188,7 @@ WORK = (
         "own trips fewer, in brackets what is proved; negative: more",
     ),
     *_COUNTS,
-    Column("Helps on", WORDS, _helps, "the days that cost less with it"),
+    Column("Helps on", wide(styles.LONG_TEXT, 30), _helps, "the days that cost less with it"),
     Column(
         "Makes legal",
         WORDS,

@@ -91,27 +91,32 @@ def _worth_trying(bench: Bench, candidate: Candidate, builds: Sequence[Build]) -
 
 
 def _climb(bench: Bench, candidates: Sequence[Candidate], tell: Callable[[str], None]) -> None:
-    """From no options, one option more, less or another instead, to the best of these, until none is better.
+    """From no options on, again and again to the best set within a step, until no step is better.
 
-    The steps of all candidates are planned together.
+    A step is one option more or less; where none of these is better, one in place of another. The steps of all
+    candidates are planned together.
     """
-    here = {one.name: one.bare for one in candidates}
     moving = list(candidates)
     while moving:
-        tell("candidates one option further")
-        bench.try_all(
-            (one, build)
-            for one in moving
-            for build in _worth_trying(bench, one, list(_around(one, here[one.name])))
-        )
-        tops = {one.name: _tried(bench, one)[0].build for one in moving}
-        moving = [one for one in moving if tops[one.name] != here[one.name]]
-        here |= tops
+        here = {one.name: _top(bench, one) for one in moving}
+        stuck = moving
+        for swaps in (False, True):
+            tell("candidates one option further")
+            bench.try_all(
+                (one, build) for one in stuck for build in _steps(bench, one, here[one.name], swaps=swaps)
+            )
+            stuck = [one for one in stuck if _top(bench, one) == here[one.name]]
+        moving = [one for one in moving if one not in stuck]
 
 
-def _around(candidate: Candidate, build: Build) -> Iterator[Build]:
+def _top(bench: Bench, candidate: Candidate) -> Build:
+    return _tried(bench, candidate)[0].build
+
+
+def _steps(bench: Bench, candidate: Candidate, start: Build, *, swaps: bool) -> Iterator[Build]:
     by_options = {one.options: one for one in candidate.builds}
-    return (by_options[one] for one in neighbours(by_options, build.options))
+    around = [by_options[one] for one in neighbours(by_options, start.options, swaps=swaps)]
+    return _worth_trying(bench, candidate, around)
 
 
 def _searched(bench: Bench, candidate: Candidate) -> Searched:

@@ -21,11 +21,10 @@ def legal_sets(options: Sequence[str], excluded: Collection[frozenset[str]]) -> 
                 yield chosen
 
 
-def neighbours(sets: Iterable[Options], start: Options) -> Iterator[Options]:
-    """The sets that have one option more, one less, or one in place of another."""
-    ours = frozenset(start)
+def neighbours(sets: Iterable[Options], start: Options, *, swaps: bool = False) -> Iterator[Options]:
+    """The sets that have one option more or less; with ``swaps`` those that have one in place of another."""
+    ours, wanted = frozenset(start), {(1, 1)} if swaps else {(1, 0), (0, 1)}
     for one in sets:
         theirs = frozenset(one)
-        more, less = len(theirs - ours), len(ours - theirs)
-        if (more, less) in {(1, 0), (0, 1), (1, 1)}:
+        if (len(theirs - ours), len(ours - theirs)) in wanted:
             yield one

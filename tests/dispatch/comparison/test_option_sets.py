@@ -19,7 +19,9 @@ def test_no_set_holds_two_that_exclude_each_other() -> None:
     assert found == [(), ("a",), ("b",), ("c",), ("a", "c")]
 
 
-def test_a_step_adds_drops_or_replaces_one() -> None:
+def test_a_step_adds_or_drops_one_or_puts_one_in_place_of_another() -> None:
     sets = list(legal_sets(["a", "b", "c"], {frozenset("bc")}))
     assert list(neighbours(sets, ())) == [("a",), ("b",), ("c",)]
-    assert list(neighbours(sets, ("a", "b"))) == [("a",), ("b",), ("a", "c")]
+    assert list(neighbours(sets, (), swaps=True)) == []
+    assert list(neighbours(sets, ("a", "b"))) == [("a",), ("b",)]
+    assert list(neighbours(sets, ("a", "b"), swaps=True)) == [("a", "c")]
