@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
@@ -22,6 +23,7 @@ _SOLVERS = ("haulday", "ortools", "highspy")
 _PLAN = TypeAdapter(Plan)
 
 
+@cache
 def versions() -> tuple[str, ...]:
     """What besides the job decides over its plan: this program and its solvers."""
     return (LAYOUT, *(f"{name} {version(name)}" for name in _SOLVERS))

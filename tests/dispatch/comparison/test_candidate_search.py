@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations
 
@@ -14,13 +15,14 @@ from dispatch.comparison.candidate_answer import search_words, which_trailer
 from dispatch.comparison.candidate_search import Searched
 from dispatch.comparison.candidates import Candidate, fleet_with
 from dispatch.comparison.compare import Comparison, compare
+from dispatch.comparison.history import Purchase
 from dispatch.comparison.jobs import Effort, Job, run_here
 from dispatch.plan import Plan
 from dispatch.problem import Problem
 from dispatch.solve import solve
 from tests import factories as make
 from tests.dispatch.comparison.offers import candidate, history
-from tests.dispatch.comparison.small_histories import big
+from tests.dispatch.comparison.small_histories import big, two_fleets
 
 R1 = make.rig("R1")
 STRONG = (700.0, 6_000, {"gvwr_lb": 30_000.0, "axle_rating_lb": 10_000.0})
@@ -123,6 +125,18 @@ def test_a_replaced_trailer_may_lose_what_it_carried() -> None:
     (ours,) = searched(weak, days={"plain": DAYS["plain"]}).candidates
     assert [load.items for load in ours.best.loses] == [("machine 1",)]
     assert ours.best.whole.outside_hauls == -1
+
+
+def test_a_candidate_is_worth_what_the_same_trailer_is_as_a_variant() -> None:
+    strong = candidate({"strong": STRONG})
+    days = {day: fleet_with(problem, strong, strong.builds[1]) for day, problem in DAYS.items()}
+    bought = Purchase(Decimal(46_000), Decimal(10))
+    fleets = two_fleets(days, ["R1 with C"], ownership_usd=None, purchase=bought)
+    found = compare(replace(fleets, candidates=(strong,)), Effort(), run_here)
+    (year,) = found.years
+    trial = next(one for one in found.candidates[0].trials if one.build.options == ("strong",))
+    assert replace(year, variant=trial.label) == trial.year
+    assert replace(found.totals[0], variant=trial.label) == trial.whole
 
 
 # -- what is not planned ---------------------------------------------------------------------------------------
