@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -37,13 +38,15 @@ EXAMPLES["Items"].append(
 EXAMPLES["Sites"].append({"Site": "Mill Road"})
 
 
-def opened(data: bytes) -> Workbook:
-    return load_workbook(BytesIO(data))
+@cache
+def template(metric: bool = False) -> Workbook:
+    """The template without rows, read back once: tests only look at it."""
+    return load_workbook(BytesIO(template_workbook(metric=metric)))
 
 
 @pytest.mark.parametrize("metric", [False, True])
 def test_every_column_of_the_declaration_is_there(metric: bool) -> None:
-    workbook = opened(template_workbook(metric=metric))
+    workbook = template(metric=metric)
     assert workbook.sheetnames == ["Start here", *(sheet.name for sheet in layout.SHEETS)]
     for sheet in layout.SHEETS:
         target = workbook[sheet.name]
@@ -122,7 +125,7 @@ def test_text_that_begins_with_an_equals_sign_is_no_formula(tmp_path: Path) -> N
 
 
 def test_names_and_text_columns_are_formatted_as_text() -> None:
-    workbook = opened(template_workbook())
+    workbook = template()
     for sheet in layout.SHEETS:
         for index, column in enumerate(sheet.columns):
             dimension = workbook[sheet.name].column_dimensions[chr(ord("A") + index)] if index < 26 else None
@@ -131,7 +134,7 @@ def test_names_and_text_columns_are_formatted_as_text() -> None:
 
 
 def test_choices_references_and_numbers_have_checks_that_only_warn() -> None:
-    workbook = opened(template_workbook())
+    workbook = template()
     for sheet in layout.SHEETS:
         checks = {
             str(check.sqref).split(":")[0]: check for check in workbook[sheet.name].data_validations.dataValidation
@@ -152,7 +155,7 @@ def test_choices_references_and_numbers_have_checks_that_only_warn() -> None:
 
 
 def test_header_notes_say_meaning_unit_default_example_and_place() -> None:
-    note = opened(template_workbook())["Trailers"]["H1"].comment
+    note = template()["Trailers"]["H1"].comment
     assert note is not None
     assert note.text == (
         "Weight of the empty trailer on its coupler.\nRequired.\nIn lb; a cell may carry its own unit.\n"
@@ -161,7 +164,7 @@ def test_header_notes_say_meaning_unit_default_example_and_place() -> None:
 
 
 def test_limits_are_listed_as_comments() -> None:
-    sheet = opened(template_workbook())["Limits"]
+    sheet = template()["Limits"]
     names = [row[0].value for row in sheet.iter_rows(min_row=2)]
     assert names == [f"# {limit.name}" for limit in load_rule_set("US federal").limits.values()]
 
@@ -328,14 +331,14 @@ def test_every_setting_of_the_contract_is_declared_with_its_default() -> None:
 
 
 def test_metric_notes_have_their_examples_in_metric_units() -> None:
-    notes = {cell.value: cell.comment.text for cell in opened(template_workbook(metric=True))["Trailers"][1]}
+    notes = {cell.value: cell.comment.text for cell in template(metric=True)["Trailers"][1]}
     assert notes["Empty coupler (kg)"].endswith("Example: 726")  # 1,600 lb x 0.45359237
     assert notes["Axle spacing (m)"].endswith("Example: 1.07")  # 3.5 ft x 0.3048
 
 
 @pytest.mark.parametrize("metric", [False, True])
 def test_every_number_has_an_example_a_usual_span_or_a_default(metric: bool) -> None:
-    for sheet in opened(template_workbook(metric=metric)).worksheets[1:9]:
+    for sheet in template(metric=metric).worksheets[1:9]:
         for cell in sheet[1]:
             words = ("Example:", "Usually", "One of:", "from the sheet", "Blank:")
             assert any(word in cell.comment.text for word in words), (sheet.title, cell.value)
@@ -343,7 +346,7 @@ def test_every_number_has_an_example_a_usual_span_or_a_default(metric: bool) -> 
 
 def test_the_first_sheet_says_the_units_and_leads_to_every_other() -> None:
     for metric, words in ((False, "US variant"), (True, "metric variant")):
-        book = opened(template_workbook(metric=metric))
+        book = template(metric=metric)
         first = book.worksheets[0]
         assert any(words in str(cell.value) for (cell,) in first.iter_rows(max_col=1))
         linked = {cell.value for (cell,) in first.iter_rows(max_col=1) if cell.hyperlink}
