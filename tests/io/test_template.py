@@ -240,9 +240,9 @@ def test_every_column_of_the_contract_is_declared_with_its_default() -> None:
         "Variants": "Variant; Description; Ownership per year (USD); Price (USD); Life (years); Salvage (%)=0; "
         "Interest (%)=0; Licence-insurance-tax per year (USD)=0; Days per year=250",
         "Candidates": "Candidate; Behind; Use=joins; Price (USD); Life (years); Salvage (%)=0; Interest (%)=0; "
-    "Licence-insurance-tax per year (USD)=0; Days per year=250; Cost per hour (USD/h); "
-    "Cost per mile (USD/mi); Hitch; GVWR (lb); Axles; Axle rating (lb); Axle spacing (ft)=4; "
-    "Coupler to first axle (ft); Empty coupler (lb); Empty axles (lb); "
+        "Licence-insurance-tax per year (USD)=0; Days per year=250; Cost per hour (USD/h); "
+        "Cost per mile (USD/mi); Hitch; GVWR (lb); Axles; Axle rating (lb); Axle spacing (ft)=4; "
+        "Coupler to first axle (ft); Empty coupler (lb); Empty axles (lb); "
         "Weight basis=scale ticket; Axle shares=equal; Tyre rating (lb); Tyres per axle=4; Tyre width (in); "
         "Coupler rating (lb); Coupler to deck (ft); Deck length (ft); Deck width (ft)=8.5; Deck height (ft); "
         "Dovetail length (ft)=0; Dovetail rating (lb); Ramp rating (lb); Loading angle (deg)=12; "
