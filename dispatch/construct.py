@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from dispatch.rig_days import Column, DayRules, Step, work_out
 from dispatch.rig_groups import RigGroup
-from dispatch.trip_stock import TripStock
+from dispatch.rig_trips import RigTrips
 from dispatch.trips import Candidate
 
 MOST_TRIED = 60
@@ -24,7 +24,7 @@ class Offer:
     group: int
     rig: int
     trip: Candidate
-    stock: TripStock
+    trips: RigTrips
 
 
 @dataclass(slots=True)
@@ -45,7 +45,7 @@ class Draft:
             return False
         best = self._best_place(offer)
         if best is not None and offer.trip.load is None:
-            trip = offer.stock.judge(offer.trip)
+            trip = offer.trips.judge(offer.trip)
             best = None if trip is None else self._best_place(replace(offer, trip=trip))
         if best is None:
             return False

@@ -41,7 +41,9 @@ def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
     """The set-partitioning bound; illegal sets that it would use are taken out, as often as that helps."""
     bound = 0
     for _ in range(shop.budget.partitions):
-        bound, used = fewest_trips(shop.day.shape, shop.trips.masks(), left_out)
+        bound, used = fewest_trips(
+            shop.day.shape, shop.trips.masks(), left_out, seconds=shop.limits.seconds_left()
+        )
         if shop.limits.over() or all(shop.trips.rides(mask) for mask in used):
             break
     return bound

@@ -62,3 +62,14 @@ def add_whole_column(h: highspy.Highs, cost: float, entries: Mapping[int, float]
     column = h.getNumCol() - 1
     h.changeColIntegrality(column, highspy.HighsVarType.kInteger)
     h.changeColBounds(column, 0.0, float(most))
+
+
+def proved_floor(h: highspy.Highs, *, whole: bool) -> float:
+    """What a programme that was run proves of its least value; ``whole``: it has columns of whole numbers.
+
+    Minus infinity where nothing is known: a linear programme that was cut short.
+    """
+    if whole:
+        return float(h.getInfo().mip_dual_bound)
+    solved = h.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    return float(h.getInfo().objective_function_value) if solved else -INFINITE

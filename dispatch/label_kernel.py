@@ -12,12 +12,11 @@ Sites and trips are numbers; sets of units are rows of 64-bit words. Compiled co
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any, NamedTuple, TypeVar, cast
+from typing import NamedTuple, TypeVar
 
-import numba
 import numpy as np
 
+from dispatch.compiled import inlined, inner, outer
 from dispatch.trip_arrays import Floats, Ints, Words
 
 HOME = 1
@@ -38,30 +37,7 @@ COLUMNS = 16
 COST, FLAT = range(2)
 
 
-Function = TypeVar("Function", bound=Callable[..., Any])
 Rows = TypeVar("Rows", Ints, Words, Floats)
-COMPILED_ONLY: dict[str, Any] = {
-    "nogil": True,
-    "error_model": "numpy",
-    "no_cpython_wrapper": True,
-    "no_cfunc_wrapper": True,
-}
-"""Without the wrappers for Python the compiler is done sooner."""
-
-
-def _outer(function: Function) -> Function:
-    """Compiled, kept beside the code, called from Python."""
-    return cast(Function, numba.njit(cache=True, nogil=True, error_model="numpy")(function))
-
-
-def _inner(function: Function) -> Function:
-    """Compiled, called by compiled code only."""
-    return cast(Function, numba.njit(**COMPILED_ONLY)(function))
-
-
-def _inlined(function: Function) -> Function:
-    """The same, put in where it is called."""
-    return cast(Function, numba.njit(**COMPILED_ONLY, forceinline=True)(function))
 
 
 class Relaxed(NamedTuple):
@@ -152,7 +128,7 @@ class Terms(NamedTuple):
     most_work: int
 
 
-@_outer
+@outer
 def worthwhile(trips: Relaxed, by_price: Ints) -> tuple[Ints, Ints]:
     """(rows, their ptr): trips that no other with the same ends can stand for in the relaxation of the floors.
 
@@ -173,7 +149,7 @@ def worthwhile(trips: Relaxed, by_price: Ints) -> tuple[Ints, Ints]:
     return rows[:count], kept_ptr
 
 
-@_inner
+@inner
 def _stood_for(trips: Relaxed, k: int, rows: Ints, begin: int, count: int) -> bool:
     """Whether one of ``rows[begin:count]``, all no dearer, ends as well as trip k whenever that may begin."""
     for place in range(begin, count):
@@ -189,7 +165,7 @@ def _stood_for(trips: Relaxed, k: int, rows: Ints, begin: int, count: int) -> bo
     return False
 
 
-@_outer
+@outer
 def floors_to_go(trips: Relaxed, roads: Roads, sets: int, steps: int, step_min: int) -> tuple[Floats, Floats]:
     """(from a place, from the start of a trip): least further cost at each time step; home included.
 
@@ -215,7 +191,7 @@ def floors_to_go(trips: Relaxed, roads: Roads, sets: int, steps: int, step_min: 
     return place, begun
 
 
-@_inner
+@inner
 def _least_ways(roads: Roads) -> tuple[Ints, Floats]:
     """(minutes, money) from site to site, each the less of the direct road and that by the yard."""
     empty, road, yard, minute = roads.empty, roads.road, roads.yard, roads.minute
@@ -230,7 +206,7 @@ def _least_ways(roads: Roads) -> tuple[Ints, Floats]:
     return way, toll
 
 
-@_inner
+@inner
 def _least_of_trips(trips: Relaxed, place: Floats, held: int, f: int, now: int, step_min: int) -> float:
     """Least cost of a trip that begins at site f at a time or later, and of what follows it."""
     best = LARGE
@@ -242,7 +218,7 @@ def _least_of_trips(trips: Relaxed, place: Floats, held: int, f: int, now: int, 
     return best
 
 
-@_inner
+@inner
 def _least_from(
     trips: Relaxed,
     roads: Roads,
@@ -266,7 +242,7 @@ def _least_from(
     return best
 
 
-@_outer
+@outer
 def cheapest_rest(trips: Relaxed, roads: Roads, floors: Floors) -> Ints:
     """The trips of the cheapest day of the relaxation, first to last: rows of the trips given."""
     step_min, steps = floors.step_min, floors.place.shape[2]
@@ -295,7 +271,7 @@ def cheapest_rest(trips: Relaxed, roads: Roads, floors: Floors) -> Ints:
     return found[:count]
 
 
-@_inner
+@inner
 def _trip_taken(trips: Relaxed, floors: Floors, held: int, f: int, step: int) -> int:
     """The trip from site f that the floor at a time step came from; -1: none."""
     step_min, steps = floors.step_min, floors.place.shape[2]
@@ -309,7 +285,7 @@ def _trip_taken(trips: Relaxed, floors: Floors, held: int, f: int, step: int) ->
     return -1
 
 
-@_outer
+@outer
 def grow(trips: Trips, roads: Roads, cuts: Cuts, floors: Floors, terms: Terms) -> tuple[Ints, Words, Floats, bool]:
     """(labels, units, money, whole): every partial day not dropped.
 
@@ -360,7 +336,7 @@ def grow(trips: Trips, roads: Roads, cuts: Cuts, floors: Floors, terms: Terms) -
     return table[:count], units[:count], money[:count], True
 
 
-@_inner
+@inner
 def _grown(old: Rows, count: int, size: int) -> Rows:
     """The first ``count`` rows in a larger array, copied one by one: slices make the compiler build messages."""
     new: Rows = np.empty((size, old.shape[1]), old.dtype)
@@ -370,7 +346,7 @@ def _grown(old: Rows, count: int, size: int) -> Rows:
     return new
 
 
-@_inner
+@inner
 def _idle(table: Ints, money: Floats, roads: Roads) -> int:
     """The first label, the idle rig at its yard; gives how many labels there are."""
     for column in range(table.shape[1]):
@@ -383,13 +359,13 @@ def _idle(table: Ints, money: Floats, roads: Roads) -> int:
     return int(table[0, DEPTH]) + 1
 
 
-@_inlined
+@inlined
 def _hours(roads: Roads, terms: Terms, paid: int) -> float:
     """Money of so many paid minutes."""
     return roads.minute * paid + terms.over * max(0, paid - terms.over_after)
 
 
-@_inlined
+@inlined
 def _hash(site: int, depth: int, units: Words, label: int) -> int:
     """Where labels of the same place, number of trips and units are listed."""
     value = np.uint64(site * 1000003 + depth)
@@ -399,7 +375,7 @@ def _hash(site: int, depth: int, units: Words, label: int) -> int:
     return int(np.int64(value & np.uint64((1 << HASH_BITS) - 1)))
 
 
-@_inlined
+@inlined
 def _stands_behind(
     table: Ints, units: Words, money: Floats, heads: Ints, label: int, roads: Roads, cuts: Cuts, terms: Terms
 ) -> tuple[bool, int]:
@@ -451,7 +427,7 @@ def _stands_behind(
     return False, looked
 
 
-@_inlined
+@inlined
 def _spare(
     table: Ints, other: int, begun: int, paid: int, flat: float, cost: float, minute: float, over: float
 ) -> float:
@@ -465,7 +441,7 @@ def _spare(
     return float(min(flat, cost + minute * waited) - over * max(0, -waited, -paid))
 
 
-@_inlined
+@inlined
 def _alike(table: Ints, other: int, label: int) -> bool:
     """Whether two labels are at the same place after as many trips."""
     return bool(
@@ -475,7 +451,7 @@ def _alike(table: Ints, other: int, label: int) -> bool:
     )
 
 
-@_inlined
+@inlined
 def _within(units: Words, other: int, label: int, terms: Terms) -> bool:
     """Whether the other label has hauled no unit that this one has not; while listing, just the same ones."""
     for word in range(units.shape[1] - 1):
@@ -485,7 +461,7 @@ def _within(units: Words, other: int, label: int, terms: Terms) -> bool:
     return True
 
 
-@_inlined
+@inlined
 def _pays_no_more(units: Words, other: int, label: int, cuts: Cuts, spare: float) -> bool:
     """Whether the other label can spare the cuts that it may have to pay where this one does not."""
     last = units.shape[1] - 1
@@ -496,7 +472,7 @@ def _pays_no_more(units: Words, other: int, label: int, cuts: Cuts, spare: float
     return spare >= -EPSILON
 
 
-@_inner
+@inner
 def _go_home(
     table: Ints,
     units: Words,
@@ -541,7 +517,7 @@ def _go_home(
     return count + 1
 
 
-@_inlined
+@inlined
 def _go_on(
     table: Ints,
     units: Words,
@@ -602,7 +578,7 @@ def _go_on(
     return count, looked
 
 
-@_inlined
+@inlined
 def _free(units: Words, label: int, blocked: Words, k: int) -> bool:
     """Whether the label has hauled nothing that must not come before trip k."""
     for word in range(blocked.shape[1]):  # noqa: SIM110 - a generator costs the compiler seconds
@@ -611,7 +587,7 @@ def _free(units: Words, label: int, blocked: Words, k: int) -> bool:
     return True
 
 
-@_inlined
+@inlined
 def _cuts_paid(cuts: Cuts, k: int, odd: int) -> float:
     """What trip k pays for cuts after trips with an ``odd`` number of the units of some of them."""
     total = 0.0

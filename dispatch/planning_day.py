@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 from dispatch.construct import Offer
+from dispatch.fleet import Rig
 from dispatch.master import Shape
 from dispatch.placement import Placer
 from dispatch.pricing import Pricer
 from dispatch.problem import Problem
 from dispatch.rig_days import Day, DayRules, Sketch
 from dispatch.rig_groups import Grouping, RigGroup, group_rigs, trip_class
+from dispatch.rig_trips import RigTrips
 from dispatch.site_table import far_from_mi, site_table
 from dispatch.timing import NEVER_MIN
 from dispatch.travel import Travel
 from dispatch.trip_arrays import group_arrays, trip_arrays
+from dispatch.trip_orders import Hours
 from dispatch.trip_stock import TripStock
-from dispatch.trips import Candidate, OrderBook, TripBudget, Unit, units_of
+from dispatch.trips import Candidate, OrderBook, TripBudget, Unit, riders, units_of
+
+MOST_OFFERED = 2_000
+"""Trips of a stock that the first plan may be made of, unless every set has but one."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,14 +54,19 @@ class PlanningDay:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DayTrips:
-    """The stocks of candidate trips by group and rig of the group; rigs with the same trips share one."""
+    """The candidate trips by group and rig of the group; rigs with the same trips share one."""
 
-    by_group: tuple[tuple[TripStock, ...], ...]
+    by_group: tuple[tuple[RigTrips, ...], ...]
+
+    @property
+    def by_rig(self) -> list[RigTrips]:
+        """The trips of every class of rigs once."""
+        return list({id(trips): trips for by_rig in self.by_group for trips in by_rig}.values())
 
     @property
     def stocks(self) -> list[TripStock]:
         """Every stock once."""
-        return list({id(stock): stock for by_rig in self.by_group for stock in by_rig}.values())
+        return list({id(trips.stock): trips.stock for trips in self.by_rig}.values())
 
     @property
     def complete(self) -> bool:
@@ -62,21 +74,21 @@ class DayTrips:
         return all(stock.complete for stock in self.stocks)
 
     def offers(self) -> list[Offer]:
-        """Every trip with the rig that could make it."""
+        """Every trip with the rig that could make it; of many trips, the best of each set of units."""
         return [
-            Offer(group, rig, trip, stock)
+            Offer(group, rig, trip, trips)
             for group, by_rig in enumerate(self.by_group)
-            for rig, stock in enumerate(by_rig)
-            for trip in stock.trips()
+            for rig, trips in enumerate(by_rig)
+            for trip in trips.offered(MOST_OFFERED)
         ]
 
     def masks(self) -> list[int]:
         """The sets of units that some rig may carry on one trip, as far as is known."""
-        return sorted({mask for stock in self.stocks for mask in stock.masks()})
+        return sorted({mask for trips in self.by_rig for mask in trips.masks()})
 
     def rides(self, mask: int) -> bool:
         """Whether some rig may legally carry exactly these units on one trip."""
-        return any(stock.rides(mask) for stock in self.stocks)
+        return any(trips.rides(mask) for trips in self.by_rig)
 
 
 def prepare(problem: Problem, placer: Placer) -> PlanningDay:
@@ -155,22 +167,28 @@ def _near(day: PlanningDay, group: RigGroup, place: int) -> frozenset[str]:
 
 
 def find_trips(day: PlanningDay, budget: TripBudget) -> DayTrips:
-    """The candidate trips of every group; rigs with the same trips, or the same hours, share the work."""
-    books: dict[Hashable, OrderBook] = {}
+    """The candidate trips of every group; rigs that may carry the same in the same way share the work."""
+    problem, table = day.problem, day.rules.table
+    kind_of = {rig.name: _load_kind(day, rig) for rig in problem.rigs}
     stocks: dict[Hashable, TripStock] = {}
-    by_group = []
-    for group in day.groups:
-        by_rig = []
-        for rig in group.rigs:
-            hours = rig.yard, rig.end, rig.shift_start_min, rig.shift_end_min
-            if hours not in books:
-                books[hours] = OrderBook(day.problem, day.rules.table, rig)
-            key = trip_class(day.problem, day.placer, rig)
-            if key not in stocks:
-                stocks[key] = TripStock(books[hours], day.placer, rig, day.shape.units, budget)
-            by_rig.append(stocks[key])
-        by_group.append(tuple(by_rig))
-    return DayTrips(tuple(by_group))
+    for kind in dict.fromkeys(kind_of.values()):
+        rigs = [rig for rig in problem.rigs if kind_of[rig.name] == kind]
+        book = OrderBook(problem, table, *rigs)
+        stocks[kind] = TripStock(book, day.placer, rigs[0], day.shape.units, budget)
+    views: dict[Hashable, RigTrips] = {}
+    for rig in problem.rigs:
+        view = RigTrips(stocks[kind_of[rig.name]], Hours.of(table, rig))
+        views.setdefault(trip_class(problem, day.placer, rig), view)
+    return DayTrips(
+        tuple(tuple(views[trip_class(problem, day.placer, rig)] for rig in group.rigs) for group in day.groups)
+    )
+
+
+def _load_kind(day: PlanningDay, rig: Rig) -> Hashable:
+    """Equal for rigs that may carry the same units in the same way; permits' hours look at the yard as well."""
+    permits = any(haul.permit is not None for haul in day.problem.hauls)
+    may = riders(day.problem, rig, day.shape.units)
+    return day.placer.load_class(rig), may, rig.yard if permits else None
 
 
 class PricerShelf:
@@ -185,15 +203,23 @@ class PricerShelf:
         stocks = self._trips.by_group[group]
         version = tuple(stock.version for stock in stocks)
         if group not in self._made or self._made[group][0] != version:
-            self._made[group] = version, self.pricer_of(group, lambda _: True)
+            self._made[group] = version, self._new(group)
         return self._made[group][1]
 
-    def pricer_of(self, group: int, wanted: Callable[[Candidate], bool]) -> Pricer:
-        """A pricer with the wanted trips only."""
-        rules, units, rigs = self._day.rules, len(self._day.shape.units), self._day.groups[group]
-        by_rig = [[trip for trip in stock.trips() if wanted(trip)] for stock in self._trips.by_group[group]]
-        trips = trip_arrays(rules, rigs, by_rig, units, self._day.after)
-        return Pricer(group_arrays(rules, rigs, trips))
+    def _new(self, number: int) -> Pricer:
+        group, units = self._day.groups[number], len(self._day.shape.units)
+        by_rig = [stock.rows() for stock in self._trips.by_group[number]]
+        return Pricer(group_arrays(self._day.rules, group, trip_arrays(group, by_rig, units, self._day.after)))
+
+    def judge_together(self, columns: Iterable[Day]) -> None:
+        """Asks the legality of all trips of days at once, so that ``judged`` knows them."""
+        asked: dict[RigTrips, list[Candidate]] = {}
+        for column in columns:
+            stocks = self._trips.by_group[column.group]
+            for rig, trip in _trips_of(column):
+                asked.setdefault(stocks[rig], []).append(trip)
+        for stock, trips in asked.items():
+            stock.judge_many(trips)
 
     def judged(self, column: Day) -> Day | None:
         """The day with a legal load for every trip; ``None`` when one has none, or other hours than assumed."""
@@ -221,6 +247,13 @@ class PricerShelf:
         return replace(day, steps=tuple(steps))
 
 
+def _trips_of(column: Day) -> list[tuple[int, Candidate]]:
+    """The trips of a day, each with its rig within the group."""
+    if isinstance(column, Sketch):
+        return [(step.rig, step.trip) for step in column.steps]
+    return [(run.rig, trip) for run in column.runs for trip in run.trips]
+
+
 def urgency(day: PlanningDay) -> Callable[[int], int]:
     """A sort key for sets of units: earliest Deliver by, then the highest priority."""
     units = day.shape.units
@@ -229,7 +262,8 @@ def urgency(day: PlanningDay) -> Callable[[int], int]:
         times = [day.problem.hauls[haul].due_min for haul in unit.hauls]
         due.append(min((time for time in times if time is not None), default=24 * 60))
 
+    @cache
     def key(mask: int) -> int:
-        return min(due[unit] for unit in range(len(units)) if mask >> unit & 1)
+        return min(time for unit, time in enumerate(due) if mask >> unit & 1)
 
     return key

@@ -97,9 +97,9 @@ class Pricer:
     def search(self, prices: Prices, how: Search) -> Priced:
         """All days below the cut-off (or, with a beam, some of them), best first."""
         trips = self.arrays.trips
-        if not trips.trips:
+        if not len(trips.trips):
             return Priced((), 0.0, exact=True, complete=True)
-        lin = prices.money * trips.lin_cents + prices.per_trip - trips.member[:, : len(prices.unit)] @ prices.unit
+        lin = prices.money * trips.lin_cents + prices.per_trip - trips.rewards(prices.unit)
         if self._sorted is not None:
             return self._quickly(self._sorted, prices, how, lin)
         if prices.cuts:

@@ -219,7 +219,7 @@ def _steps(day: PlanningDay, problem: Problem, column: Column) -> list[Step] | N
     steps = []
     for run in column.runs:
         rig = group.rigs[run.rig]
-        clock = Clock(problem, day.rules.table, day.rules.table.loaded_min, rig.yard, 0, 0, ())
+        clock = Clock(problem, day.rules.table, day.rules.table.loaded_min, rig.yard)
         for place, trip in enumerate(run.trips):
             retimed = _trip_retimed(clock, trip)
             if retimed is None:

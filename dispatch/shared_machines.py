@@ -119,7 +119,7 @@ def _empty(day: PlanningDay, origin: str, destination: str) -> int:
 
 def _trip_pieces(day: PlanningDay, yard: str, trip: Candidate, gap: int) -> Iterator[Piece]:
     problem, table = day.problem, day.rules.table
-    clock = Clock(problem, table, table.loaded_min, yard, 0, 0, ())
+    clock = Clock(problem, table, table.loaded_min, yard)
     states = load_request(problem, trip.tasks).states
     for number, visit in enumerate(visits(problem, trip.tasks)):
         for place, task in enumerate(visit.tasks):

@@ -117,7 +117,7 @@ def _kinds(day: PlanningDay, members: Sequence[Sequence[Unit]]) -> Kinds:
 
 
 def _is_legal(trips: DayTrips, units: Sequence[Unit]) -> bool:
-    return any(stock.best_of(units) is not None for stock in trips.stocks)
+    return any(rig_trips.best_of(units) is not None for rig_trips in trips.by_rig)
 
 
 def _dealt(loads: Sequence[Pattern], members: Sequence[Sequence[Unit]]) -> list[tuple[Unit, ...]]:
@@ -152,11 +152,11 @@ def _days(
 def _offers(day: PlanningDay, trips: DayTrips, units: Sequence[Unit]) -> list[Offer]:
     """The load on every rig that may legally carry it, rigs that cost least by the hour first."""
     rates = [[(rig.cost_per_hour_usd, rig.cost_per_mile_usd) for rig in group.rigs] for group in day.groups]
-    judged = {id(stock): stock.best_of(units) for stock in trips.stocks}
+    judged = {id(rig_trips): rig_trips.best_of(units) for rig_trips in trips.by_rig}
     offers = [
-        Offer(group, rig, trip, stock)
+        Offer(group, rig, trip, rig_trips)
         for group, by_rig in enumerate(trips.by_group)
-        for rig, stock in enumerate(by_rig)
-        if (trip := judged[id(stock)]) is not None
+        for rig, rig_trips in enumerate(by_rig)
+        if (trip := judged[id(rig_trips)]) is not None
     ]
     return sorted(offers, key=lambda offer: rates[offer.group][offer.rig])

@@ -14,6 +14,7 @@ from dispatch.construct import Draft, Rebuilder, fill, largest_first, urgent_fir
 from dispatch.levels import settle
 from dispatch.master import Goal, Settled
 from dispatch.neighbourhoods import Neighbourhoods
+from dispatch.partners import best_partners
 from dispatch.placement import Placer
 from dispatch.plan import Level, Outcome, Plan
 from dispatch.planning_day import (
@@ -45,11 +46,15 @@ CUT_NOTE = "The search was stopped before it ended of itself: a longer one may d
 SHARE_OF_TIME = {Goal.LEFT_OUT: 0.45, Goal.TRIPS: 0.65, Goal.COST: 1.0}
 SHARE_FOR_TRIPS = 0.35
 """Of the time left when a goal is begun; matters only when there is a time limit and it is too short."""
-MOST_JUDGED = 20_000
+MOST_JUDGED = 4_000
 """Trips of a class of rigs whose legality is asked at once; of more, each when a day would use it."""
 SHARE_FOR_FIRST = 0.2
 LARGE_DAY = 30
-"""Units of a day for which a plan from pairs is made first."""
+"""Units of a day for which a plan from trips of good partners is made first."""
+ALL_TOGETHER = 90
+"""Units of a day beyond which not all trips are listed."""
+PARTNERS, PARTNERS_AT_LAST = 6, 16
+"""How many partners a unit has, in the first plan of a large day and in the last of a very large one."""
 REBUILDS = 40
 """Partial rebuildings of the first plan, milliseconds each."""
 
@@ -146,9 +151,10 @@ class Search:
         self.limits.begin_stage(1.0)
         self._construct(alone)
         if units > LARGE_DAY:
-            self._with_pairs(units)
+            self._with_partners(units)
         self.limits.tell("candidate trips")
-        shop = self._shop(TripBudget(stop=self.limits.over), REBUILDS)
+        partners = best_partners(self.day, PARTNERS_AT_LAST) if units > ALL_TOGETHER else ()
+        shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), REBUILDS)
         shop.floors = packed.floors
         self._settle(shop)
 
@@ -173,10 +179,11 @@ class Search:
         shop.remember(self.standing.plan.columns)
         return shop
 
-    def _with_pairs(self, units: int) -> None:
-        """A better plan of trips of one and two units, soon: listing all trips of a large day takes its time."""
-        self.limits.tell("trips of pairs")
-        shop = self._shop(TripBudget(together=2, stop=self.limits.over), 0)
+    def _with_partners(self, units: int) -> None:
+        """A better plan of trips of good partners, soon: listing all trips of a large day takes its time."""
+        self.limits.tell("trips of good partners")
+        partners = best_partners(self.day, PARTNERS)
+        shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), 0)
         self.limits.begin_stage(SHARE_FOR_FIRST)
         around = Neighbourhoods(shop, goals(self.day.problem))
         around.improve(self.standing.plan, units, Goal.TRIPS, 0)

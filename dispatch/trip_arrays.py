@@ -8,10 +8,11 @@ from dataclasses import dataclass, fields
 import numpy as np
 import numpy.typing as npt
 
+from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, FIRST, LAST, LATEST, TENTHS
 from dispatch.rig_days import DayRules
 from dispatch.rig_groups import RigGroup
 from dispatch.timing import NEVER_MIN
-from dispatch.trips import Candidate
+from dispatch.trip_rows import Picked, TripRows
 
 Ints = npt.NDArray[np.int64]
 Words = npt.NDArray[np.uint64]
@@ -35,10 +36,11 @@ def cents_per_minute(rate_usd_per_h: float) -> float:
 class TripArrays:
     """Row k is trip ``trips[k]`` of rig ``rig[k]``. ``blocked``: units that must not have been hauled before it.
 
-    ``lin_cents``: what the trip costs but for hours. Sites are numbers of the site table.
+    ``lin_cents``: what the trip costs but for hours. Sites are numbers of the site table. ``of_set``: the row of
+    ``member``, (sets of units, units), 1.0 where the set has the unit.
     """
 
-    trips: tuple[Candidate, ...]
+    trips: Picked
     rig: Ints
     first: Ints
     last: Ints
@@ -49,12 +51,19 @@ class TripArrays:
     lin_cents: Floats
     mask: Words
     blocked: Words
+    of_set: Ints
     member: Floats
 
     def take(self, rows: Ints) -> TripArrays:
         """The trips of these rows only."""
-        others = {f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name != "trips"}
-        return TripArrays(trips=tuple(self.trips[row] for row in rows), **others)
+        apart = ("trips", "of_set", "member")
+        others = {f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name not in apart}
+        sets, of_set = np.unique(self.of_set[rows], return_inverse=True)
+        return TripArrays(trips=self.trips.take(rows), of_set=of_set, member=self.member[sets], **others)
+
+    def rewards(self, unit: Floats) -> Floats:
+        """What each trip earns at these prices of the units."""
+        return (self.member[:, : len(unit)] @ unit)[self.of_set]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,48 +88,48 @@ class GroupArrays:
     far_ends: bool
 
 
-def trip_arrays(
-    rules: DayRules, group: RigGroup, by_rig: Sequence[Sequence[Candidate]], units: int, after: Sequence[int]
-) -> TripArrays:
+def trip_arrays(group: RigGroup, by_rig: Sequence[TripRows], units: int, after: Sequence[int]) -> TripArrays:
     """The trips of all rigs of a group; ``after[u]`` is the mask of units that must come later than unit u."""
-    rows = [(rig, trip) for rig, trips in enumerate(by_rig) for trip in trips]
-    trips = tuple(trip for _, trip in rows)
     count = max(1, -(-units // WORD))
-    number = rules.table.number
+    rig = np.concatenate([np.full(len(rows), number, np.int64) for number, rows in enumerate(by_rig)])
+    place = np.concatenate([np.arange(len(rows)) for rows in by_rig])
+    masks = [mask for rows in by_rig for mask in rows.masks]
+    begin = np.cumsum([0, *(len(rows.masks) for rows in by_rig)])
+    of_set = np.concatenate([rows.of_set + begin[number] for number, rows in enumerate(by_rig)])
 
-    def ints(values: Sequence[int]) -> Ints:
-        return np.array(values, dtype=np.int64)
+    def column(which: int) -> Ints:
+        return np.concatenate([rows.column(which) for rows in by_rig])
 
-    def masks(values: Sequence[int]) -> Words:
-        return np.array([words(value, count) for value in values], dtype=np.uint64).reshape(len(trips), count)
+    def as_words(values: Sequence[int]) -> Words:
+        return np.array([words(value, count) for value in values], dtype=np.uint64).reshape(len(values), count)
 
-    known = {trip.units for trip in trips}
-    blocked = {mask: _blocked(mask, after) for mask in known}
-    mask = masks([trip.units for trip in trips])
+    mask = as_words(masks)
+    later = as_words([_blocked(value, after) for value in masks]) if any(after) else mask
     return TripArrays(
-        trips=trips,
-        rig=ints([rig for rig, _ in rows]),
-        first=ints([number[trip.first] for trip in trips]),
-        last=ints([number[trip.last] for trip in trips]),
-        duration=ints([trip.block.duration for trip in trips]),
-        earliest=ints([trip.block.earliest for trip in trips]),
-        latest=ints([trip.block.latest for trip in trips]),
-        drive=ints([trip.drive_min for trip in trips]),
-        lin_cents=np.array([_lin_cents(group, rig, trip) for rig, trip in rows], dtype=np.float64),
-        mask=mask,
-        blocked=masks([blocked[trip.units] for trip in trips]),
+        trips=Picked(by_rig, rig, place),
+        rig=rig,
+        first=column(FIRST),
+        last=column(LAST),
+        duration=column(DURATION),
+        earliest=column(EARLIEST),
+        latest=column(LATEST),
+        drive=column(DRIVE),
+        lin_cents=np.concatenate([_lin_cents(group, number, rows) for number, rows in enumerate(by_rig)]),
+        mask=mask[of_set],
+        blocked=later[of_set],
+        of_set=of_set,
         member=_member(mask, units),
     )
 
 
-def _lin_cents(group: RigGroup, rig: int, trip: Candidate) -> float:
+def _lin_cents(group: RigGroup, rig: int, rows: TripRows) -> Floats:
     own = group.rigs[rig]
-    miles = 10 * own.cost_per_mile_usd * trip.tenths
-    return miles + 100 * own.cost_per_trip_usd + float(trip.permit_cents)
+    miles = 10 * own.cost_per_mile_usd * rows.column(TENTHS)
+    return miles + 100 * own.cost_per_trip_usd + rows.permit_cents[rows.of_set]
 
 
 def _member(mask: Words, units: int) -> Floats:
-    """1.0 where the trip (row) carries the unit (column)."""
+    """1.0 where the set (row) has the unit (column)."""
     unit = np.arange(units)
     word = mask[:, unit // WORD] if len(mask) else np.zeros((0, units), dtype=np.uint64)
     return ((word >> (unit % WORD).astype(np.uint64)[None, :]) & np.uint64(1)).astype(np.float64)

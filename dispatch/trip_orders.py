@@ -6,10 +6,13 @@ that differ only by swapping two neighbours at one stop where neither time nor t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
+
+from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
 from dispatch.moves import Haul
 from dispatch.placement import DeckState, LoadRequest
@@ -76,113 +79,32 @@ def task_block(problem: Problem, task: Task, *, opens_stop: bool) -> Block | Non
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Hours:
+    """By site, minutes after midnight: when a rig can begin work there, and when it must be done to get home."""
+
+    start: Ints
+    home_by: Ints
+
+    @classmethod
+    def of(cls, table: SiteTable, rig: Rig) -> Hours:
+        """The hours of a rig by the fastest travel from its yard, and to its yard or its end."""
+        fastest, ends = table.fastest_min, [table.number[rig.yard], table.number[rig.end]]
+        start = rig.shift_start_min + fastest[table.number[rig.yard]]
+        return cls(start, rig.shift_end_min - fastest[:, ends].min(axis=1))
+
+    def or_of(self, other: Hours) -> Hours:
+        """The hours that either has."""
+        return Hours(np.minimum(self.start, other.start), np.maximum(self.home_by, other.home_by))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Clock:
-    """How trips of a rig are timed: ``minutes`` of the loaded legs, yard, shift, and where the rig may end."""
+    """How trips are timed: ``minutes`` of the loaded legs, and the yard, which may be left at any time."""
 
     problem: Problem
     table: SiteTable
     minutes: Ints
     yard: str
-    shift_start_min: int
-    home_by_min: int
-    ends: tuple[str, ...]
-
-
-Order = tuple[tuple[Task, ...], Block]
-Span = tuple[int, int, int]
-"""A block as a bare (duration, earliest, latest): the search below makes millions of them."""
-
-
-class OrderSearch:
-    """Depth-first search over the orders of a trip, cut as soon as hours, windows or the shift forbid.
-
-    ``free_stops`` leaves out the sites' extra minutes: another item may spend them before this one is ready.
-    """
-
-    def __init__(self, clock: Clock, *, free_stops: bool = False) -> None:
-        self.problem = clock.problem
-        self.free_stops = free_stops
-        number, fastest = clock.table.number, clock.table.fastest_min.tolist()
-        self.minutes: list[list[int]] = clock.minutes.tolist()
-        yard, ends = number[clock.yard], [number[end] for end in clock.ends]
-        self.start: list[int] = [clock.shift_start_min + fastest[yard][site] for site in range(len(fastest))]
-        self.home_by: list[int] = [
-            clock.home_by_min - min((fastest[site][end] for end in ends), default=0)
-            for site in range(len(fastest))
-        ]
-        self.lifted = [haul.how is LoadsBy.LIFTED for haul in self.problem.hauls]
-        self.load = [Task(Action.LOAD, haul.index) for haul in self.problem.hauls]
-        self.unload = [Task(Action.UNLOAD, haul.index) for haul in self.problem.hauls]
-        self.origin = [number[haul.origin] for haul in self.problem.hauls]
-        self.destination = [number[haul.destination] for haul in self.problem.hauls]
-        self._work: dict[tuple[Task, bool], Span | None] = {}
-
-    def orders(self, hauls: Sequence[int]) -> Iterator[Order]:
-        """Every order of coming on and off that hours and windows allow, with its time block."""
-        for haul in hauls:
-            site, work = self.origin[haul], self._span(self.load[haul], True)
-            if work is not None and self._in_shift(site, work, site):
-                left = [other for other in hauls if other != haul]
-                yield from self._loading((self.load[haul],), site, site, work, left)
-
-    def _loading(
-        self, done: tuple[Task, ...], first: int, place: int, span: Span, left: list[int]
-    ) -> Iterator[Order]:
-        if not left:
-            yield from self._unloading(done, first, place, span, [task.haul for task in done])
-        for haul in left:
-            site, task = self.origin[haul], self.load[haul]
-            if site == place and needless_swap(self.problem, done[-1], task):
-                continue
-            longer = self._after(span, first, place, site, task)
-            if longer is not None:
-                rest = [other for other in left if other != haul]
-                yield from self._loading((*done, task), first, site, longer, rest)
-
-    def _unloading(
-        self, done: tuple[Task, ...], first: int, place: int, span: Span, aboard: list[int]
-    ) -> Iterator[Order]:
-        if not aboard:
-            yield done, Block(*span)
-        top_seen = False
-        for haul in reversed(aboard):
-            if not self.lifted[haul]:
-                if top_seen:
-                    continue
-                top_seen = True
-            site, task = self.destination[haul], self.unload[haul]
-            if site == place and needless_swap(self.problem, done[-1], task):
-                continue
-            longer = self._after(span, first, place, site, task)
-            if longer is not None:
-                rest = [other for other in aboard if other != haul]
-                yield from self._unloading((*done, task), first, site, longer, rest)
-
-    def _after(self, span: Span, first: int, place: int, site: int, task: Task) -> Span | None:
-        """The span with one more task (see ``timing.join``), or None when it cannot be done in time."""
-        work = self._span(task, site != place)
-        if work is None:
-            return None
-        duration, earliest, last = span
-        ahead = duration + self.minutes[place][site]
-        if earliest + ahead > work[2]:
-            return None
-        wait = max(0, work[1] - ahead - last)
-        begin = max(work[1] - ahead, earliest) - wait
-        longer = (ahead + wait + work[0], begin, min(work[2] - ahead, last))
-        return longer if self._in_shift(first, longer, site) else None
-
-    def _in_shift(self, first: int, span: Span, site: int) -> bool:
-        """Whether the shift leaves time to come, do the work and get to one of the rig's ends."""
-        start = self.start[first]
-        return start <= span[2] and max(start, span[1]) + span[0] <= self.home_by[site]
-
-    def _span(self, task: Task, opens_stop: bool) -> Span | None:
-        key = (task, opens_stop and not self.free_stops)
-        if key not in self._work:
-            block = task_block(self.problem, task, opens_stop=key[1])
-            self._work[key] = None if block is None else (block.duration, block.earliest, block.latest)
-        return self._work[key]
 
 
 def needless_swap(problem: Problem, before: Task, task: Task) -> bool:

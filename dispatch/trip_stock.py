@@ -1,4 +1,4 @@
-"""The candidate trips of a class of rigs, and what is known of their legality.
+"""The candidate trips of rigs that may carry the same in the same way, and what is known of their legality.
 
 Sets that are illegal in every order are dropped when the stock is made; ``judge_all`` asks of the trips that are
 left, many at once, and ``judge`` of one. Until it is asked, a trip counts as legal. That can only make days look
@@ -10,28 +10,33 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import islice, permutations
+from itertools import islice
+
+import numpy as np
 
 from dispatch.arrangements import DeckState, Load, LoadRequest
 from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
 from dispatch.placement import Placer
 from dispatch.plan import Task
-from dispatch.trip_orders import load_request
+from dispatch.trip_orders import Hours, load_request
+from dispatch.trip_rows import TripRows, within
+from dispatch.trip_table import TripTable, row_of
 from dispatch.trips import (
+    AT_ONCE,
     Candidate,
     OrderBook,
     TripBudget,
     Unit,
+    Wanted,
     dominates,
     may_ride,
     quality,
     sets_of_units,
     timed,
+    wanted,
 )
 
-AT_ONCE = 1_000
-"""Sets of units whose full loads are asked for together."""
 MOST_ORDERED = 5
 """Items whose orders along the deck are all asked for."""
 
@@ -46,66 +51,62 @@ class TripStock:
         self._book, self._placer, self._rig = book, placer, rig
         self._judged: dict[tuple[Task, ...], Candidate | None] = {}
         self._ordered = frozenset(haul for pair in book.problem.successors for haul in pair)
-        self._sets: dict[int, tuple[Candidate, ...]] = {}
-        self._best: dict[int, tuple[Candidate, ...]] = {}
-        self._all: tuple[Candidate, ...] | None = None
-        self._stand: dict[int, frozenset[tuple[int, ...]]] = {}
+        self._refused: dict[int, list[tuple[Task, ...]]] = {}
+        self._altered: dict[int, list[Candidate]] = {}
+        self._rows: TripRows | None = None
         sets = list(sets_of_units(book, placer, rig, units, budget))
-        for members in self._rideable(sets, budget.stop):
-            drafts = book.drafts(members)
-            if drafts:
-                self._sets[drafts[0].units] = drafts
+        able: list[Wanted] = []
+        for begin in range(0, len(sets), AT_ONCE):
+            able += self._rideable(sets[begin : begin + AT_ONCE])
             if budget.stop():
                 break
-        held_back = budget.together < max((len(members) for members in sets), default=0) + 1
-        self.complete = len(sets) < budget.sets and not held_back and not budget.stop()
+        self._sets: Sequence[Wanted] = able
+        self._number = {one.mask: number for number, one in enumerate(able)}
+        self._table = TripTable(book, able)
+        held_back = bool(budget.partners) or budget.together <= max((len(members) for members in sets), default=0)
+        self.complete = len(sets) < budget.sets and not held_back and not budget.stop() and not book.cut
 
-    def _rideable(self, sets: Sequence[tuple[Unit, ...]], stop: Callable[[], bool]) -> Iterator[tuple[Unit, ...]]:
-        """The sets that some order along the deck makes legal when all are aboard, between places without limits.
+    def _rideable(self, sets: Sequence[tuple[Unit, ...]]) -> Iterator[Wanted]:
+        """The sets that the clock allows, and of which some order along the deck is legal when all are aboard.
 
-        A trip has such a leg unless an item comes off where another comes on, so a set that fails can never
-        ride. Sets for which the question is not that simple (such a site, one item, an item with a permit, many
-        items) pass.
+        The question is asked between places without limits. A trip has a leg with all aboard unless an item comes
+        off where another comes on, so a set that fails can never ride. Sets for which the question is not that
+        simple (such a site, one item, an item with a permit, many items) pass.
         """
         place = self._place_without_limits()
-        for begin in range(0, len(sets), AT_ONCE):
-            part = sets[begin : begin + AT_ONCE]
-            asked = [self._full_loads(members, place) for members in part]
-            requests = [request for some in asked for request in some]
-            if stop():
-                return
-            loads = iter(self._placer.find_many(self._rig, requests))
-            for members, some in zip(part, asked, strict=True):
-                legal = [ask.load_order for ask, load in zip(some, islice(loads, len(some)), strict=True) if load]
-                if legal:
-                    self._stand[_mask(members)] = frozenset(self._driven(order) for order in legal)
-                if legal or not some:
-                    yield members
+        orders = self._book.loading(sets)
+        asked = [self._full_loads(members, some, place) for members, some in zip(sets, orders, strict=True)]
+        requests = [request for some in asked if some is not None for request in some]
+        loads = iter(self._placer.find_many(self._rig, requests))
+        for members, timely, some in zip(sets, orders, asked, strict=True):
+            if some is None:
+                if timely:
+                    yield wanted(members)
+                continue
+            legal = [ask.load_order for ask, load in zip(some, islice(loads, len(some)), strict=True) if load]
+            if legal:
+                yield wanted(members, frozenset(self._driven(order) for order in legal))
 
-    def _full_loads(self, members: Sequence[Unit], place: str | None) -> list[LoadRequest]:
-        """One leg with everything aboard, for every order along the deck; empty: not asked.
+    def _full_loads(
+        self, members: Sequence[Unit], timely: Sequence[tuple[int, ...]], place: str | None
+    ) -> list[LoadRequest] | None:
+        """One leg with everything aboard, for every timely order in which the driven come on; None: not asked.
 
         A lifted item may stand anywhere when it comes on last and off first.
         """
         hauls = {haul: self._book.problem.hauls[haul] for unit in members for haul in unit.hauls}
         lifted = tuple(number for number, haul in hauls.items() if haul.how is LoadsBy.LIFTED)
-        driven = [number for number in hauls if number not in lifted]
-        asked = len(hauls) > 1 and len(driven) <= MOST_ORDERED
+        asked = len(hauls) > 1 and len(hauls) - len(lifted) <= MOST_ORDERED
         origins = {haul.origin for haul in hauls.values()}
         asked = asked and not any(haul.destination in origins for haul in hauls.values())
         if place is None or not asked or any(haul.permit is not None for haul in hauls.values()):
-            return []
-        orders = [(*order, *lifted) for order in permutations(driven)]
+            return None
+        orders = [(*order, *lifted) for order in timely]
         return [LoadRequest(order, order[::-1], (DeckState(order, place, place),)) for order in orders]
 
     def _driven(self, hauls: Iterable[int]) -> tuple[int, ...]:
         """The hauls that are not lifted, in their order."""
         return tuple([haul for haul in hauls if self._book.problem.hauls[haul].how is not LoadsBy.LIFTED])
-
-    def _may_stand(self, trip: Candidate) -> bool:
-        """Whether the order in which the trip loads was legal with everything aboard, if that was asked."""
-        legal = self._stand.get(trip.units)
-        return legal is None or self._driven([task.haul for task in trip.tasks[: len(trip.tasks) // 2]]) in legal
 
     def _place_without_limits(self) -> str | None:
         sites = self._book.problem.sites
@@ -116,76 +117,145 @@ class TripStock:
         )
         return next(free, None)
 
-    def trips(self) -> tuple[Candidate, ...]:
-        """The undominated trips that are legal as far as is known, small sets first."""
-        if self._all is None:
-            self._all = tuple(trip for mask in self._sets for trip in self._undominated(mask))
-        return self._all
+    def rows(self) -> TripRows:
+        """The undominated trips that are legal as far as is known, small sets first, the best of a set first."""
+        if self._rows is None:
+            self._work_out(range(len(self._sets)))
+            rows, of_set, table = self._table.live(), self._table.set_of(), self._table
+            masks = tuple([one.mask for one in self._sets])
+            permits = np.array([float(self._book.permits(one.hauls)) for one in self._sets], np.float64)
+            numbers = of_set.tolist()
+            self._rows = TripRows(
+                masks,
+                permits,
+                of_set,
+                table.figures[rows],
+                lambda place: self._known(numbers[place], int(rows[place])),
+            )
+        return self._rows
 
-    def _undominated(self, mask: int) -> tuple[Candidate, ...]:
-        if mask not in self._best:
-            known = [self._judged.get(draft.tasks, draft) for draft in self._sets.get(mask, ())]
-            alive = sorted((trip for trip in known if trip is not None), key=quality)
-            free = bool(alive) and not self._ordered.isdisjoint(task.haul for task in alive[0].tasks)
-            self._best[mask] = tuple(alive) if free else _undominated(alive)
-        return self._best[mask]
+    def _known(self, number: int, row: int) -> Candidate:
+        """The trip of a row, with its load if legality was asked."""
+        trip = self._table.trip(number, row)
+        return self._judged.get(trip.tasks) or trip
 
-    def masks(self) -> list[int]:
-        """The sets of units that some trip may carry, as far as is known."""
-        return [mask for mask in self._sets if self._undominated(mask)]
+    def _trips_of(self, mask: int, hours: Hours) -> list[Candidate]:
+        number, table = self._number[mask], self._table
+        self._work_out([number])
+        rows = table.rows_of(number)
+        in_time = within(hours, table.figures[rows.start : rows.stop])
+        return [self._known(number, row) for row, may in zip(rows, in_time, strict=True) if may]
+
+    def _work_out(self, numbers: Sequence[int]) -> None:
+        """Works out the undominated trips of sets that are new, or of which a trip was refused or altered."""
+        missing = self._table.missing(numbers)
+        for in_order in (True, False):
+            some = [number for number in missing if self._in_order(number) is in_order]
+            for begin in range(0, len(some), AT_ONCE):
+                part = some[begin : begin + AT_ONCE]
+                sets = [self._wanted(number) for number in part]
+                self._table.put(part, sets, self._book.found(sets, every=in_order))
+        for number in missing:
+            if self._sets[number].mask in self._altered:
+                self._put_altered(number)
+
+    def _wanted(self, number: int) -> Wanted:
+        """The set without the trips that were refused or altered."""
+        one = self._sets[number]
+        altered = [trip.tasks for trip in self._altered.get(one.mask, ())]
+        return replace(one, refused=(*self._refused.get(one.mask, ()), *altered))
+
+    def _put_altered(self, number: int) -> None:
+        """The set's trips together with those that a permit gave other hours."""
+        known = [self._table.trip(number, row) for row in self._table.rows_of(number)]
+        alive = sorted([*known, *self._altered[self._sets[number].mask]], key=quality)
+        kept = alive if self._in_order(number) else _undominated(alive)
+        sites = self._book.table.number
+        self._table.put_rows(number, [row_of(self._sets[number], trip, sites) for trip in kept])
+
+    def _in_order(self, number: int) -> bool:
+        """Whether a machine of the set is moved twice: then its other move binds the times; nothing is dropped."""
+        return bool(self._ordered) and not self._ordered.isdisjoint(self._sets[number].hauls)
 
     def judge(self, trip: Candidate) -> Candidate | None:
         """The trip with a legal load, within permit hours where it needs them; ``None`` when there is none."""
         if trip.load is not None:
             return trip
         if trip.tasks not in self._judged:
-            self._judged[trip.tasks] = found = self._legal(trip)
-            if found is None or found.block != trip.block:
+            request = load_request(self._book.problem, trip.tasks)
+            if not self._note(trip, self._placer.find(self._rig, request)):
                 self._changed(trip.units)
         return self._judged[trip.tasks]
 
-    def best_of(self, members: Sequence[Unit]) -> Candidate | None:
-        """The best legal trip with exactly these units, whether or not the stock was made with them."""
+    def judge_many(self, trips: Iterable[Candidate]) -> None:
+        """Asks the legality of trips together; ``judge`` then knows them."""
+        new = {trip.tasks: trip for trip in trips if trip.load is None and trip.tasks not in self._judged}
+        requests = [load_request(self._book.problem, tasks) for tasks in new]
+        loads = self._placer.find_many(self._rig, requests)
+        wrong = [trip.units for trip, load in zip(new.values(), loads, strict=True) if not self._note(trip, load)]
+        for mask in dict.fromkeys(wrong):
+            self._changed(mask)
+
+    def best_of(self, members: Sequence[Unit], hours: Hours) -> Candidate | None:
+        """The best legal trip with exactly these units within the hours, were they in the stock or not."""
         if not all(may_ride(self._book.problem, self._rig, unit) for unit in members):
             return None
-        judged = (self.judge(draft) for draft in self._book.drafts(members))
-        return next((trip for trip in judged if trip is not None), None)
+        one = wanted(members)
+        if one.mask in self._number:
+            one = self._sets[self._number[one.mask]]
+        table = TripTable(self._book, [one])
+        while True:
+            asked = [replace(one, refused=tuple(self._refused.get(one.mask, ())))]
+            table.put([0], asked, self._book.found(asked))
+            rows = [row for row in table.rows_of(0) if within(hours, table.figures[row : row + 1])[0]]
+            if not rows:
+                return None
+            legal = self.judge(table.trip(0, rows[0]))
+            if legal is not None:
+                return legal
 
     def judge_all(self, most: int, stop: Callable[[], bool]) -> None:
-        """Asks the legality of every trip that a day could use, the best of each set first; ``most``: as many."""
-        masks, asked = list(self._sets), 0
-        while masks and asked < most and not stop():
-            new = [trip for mask in masks for trip in self._undominated(mask) if self._is_new(trip)]
-            able = [trip for trip in new if self._may_stand(trip)]
-            requests = [load_request(self._book.problem, trip.tasks) for trip in able]
-            self._judged.update(dict.fromkeys([trip.tasks for trip in new]))
-            for trip, load in zip(able, self._placer.find_many(self._rig, requests), strict=True):
-                self._judged[trip.tasks] = self._with(trip, load)
-            for trip in new:
-                self._best.pop(trip.units, None)
-            asked += len(able)
-            masks = list(dict.fromkeys(trip.units for trip in new))
-        self._changed(0)
+        """Asks the legality of trips before any day would use them, those of each set first that come first.
 
-    def _is_new(self, trip: Candidate) -> bool:
-        return trip.load is None and trip.tasks not in self._judged
+        All of them while that is no more than ``most``; else of each set the best, until one is legal.
+        """
+        numbers, asked = list(range(len(self._sets))), 0
+        while numbers and asked < most and not stop():
+            self._work_out(numbers)
+            rows = [self._table.rows_of(number) for number in numbers]
+            all_of_them = asked + sum(map(len, rows)) <= most
+            new = [
+                trip
+                for number, some in zip(numbers, rows, strict=True)
+                for trip in (self._known(number, row) for row in (some if all_of_them else some[:1]))
+                if trip.load is None
+            ][: most - asked]
+            self.judge_many(new)
+            asked += len(new)
+            numbers = self._table.missing(numbers)
+        self._changed()
 
-    def rides(self, mask: int) -> bool:
-        """Whether any trip with exactly these units is legal; asks until one is."""
-        while trips := self._undominated(mask):
+    def _note(self, trip: Candidate, load: Load | None) -> bool:
+        """Remembers what legality says of a trip; whether it is as it was thought to be."""
+        self._judged[trip.tasks] = found = self._with(trip, load)
+        if found is None:
+            self._refused.setdefault(trip.units, []).append(trip.tasks)
+        elif found.block != trip.block:
+            self._altered.setdefault(trip.units, []).append(found)
+        return found is not None and found.block == trip.block
+
+    def rides(self, mask: int, hours: Hours) -> bool:
+        """Whether any trip with exactly these units within the hours is legal; asks until one is."""
+        while mask in self._number and (trips := self._trips_of(mask, hours)):
             if self.judge(trips[0]) is not None:
                 return True
         return False
 
-    def _changed(self, mask: int) -> None:
+    def _changed(self, mask: int | None = None) -> None:
         self.version += 1
-        self._best.pop(mask, None)
-        self._all = None
-
-    def _legal(self, trip: Candidate) -> Candidate | None:
-        if not self._may_stand(trip):
-            return None
-        return self._with(trip, self._placer.find(self._rig, load_request(self._book.problem, trip.tasks)))
+        self._rows = None
+        if mask in self._number:
+            self._table.forget(self._number[mask])
 
     def _with(self, trip: Candidate, load: Load | None) -> Candidate | None:
         """The trip with its load, within permit hours where it needs them."""
@@ -202,7 +272,3 @@ def _undominated(trips: Iterable[Candidate]) -> tuple[Candidate, ...]:
         if not any(dominates(better, trip) for better in kept):
             kept.append(trip)
     return tuple(kept)
-
-
-def _mask(members: Sequence[Unit]) -> int:
-    return sum(unit.bit for unit in members)

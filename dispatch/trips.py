@@ -7,33 +7,31 @@ subset of a legal load may be illegal (axle balance is not monotone), so legalit
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from functools import reduce
+from itertools import groupby, islice
 
 from dispatch.costs import permits_cents
 from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
 from dispatch.legality import rig_length_in
 from dispatch.moves import Status
+from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, LATEST, TENTHS, Found
+from dispatch.order_search import Asked, OrderSearch
 from dispatch.placement import DeckState, Load, Placer
 from dispatch.plan import Task
 from dispatch.problem import Problem
 from dispatch.rig_groups import allowed
 from dispatch.site_table import SiteTable
 from dispatch.timing import Block, join, latest, no_worse, soonest, window
-from dispatch.trip_orders import (
-    Clock,
-    OrderSearch,
-    load_request,
-    site_of,
-    task_block,
-    visits,
-)
+from dispatch.trip_orders import Clock, Hours, load_request, site_of, task_block, visits
 from dispatch.units import SLACK_IN
 
 NO_CENTS = Fraction(0)
+AT_ONCE = 1_000
+"""Sets of units that are looked at together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +82,13 @@ class Candidate:
 class TripBudget:
     """What enumeration may spend, in counts; ``stop`` is the outer stop by clock or by hand.
 
-    ``together``: units on one trip, at most.
+    ``together``: units on one trip, at most. ``partners``: by unit, a mask of those that it may ride with; all
+    of them where it is empty.
     """
 
     sets: int = 60_000
     together: int = 1_000
+    partners: tuple[int, ...] = ()
     stop: Callable[[], bool] = lambda: False
 
 
@@ -107,20 +107,27 @@ def units_of(problem: Problem) -> tuple[Unit, ...]:
 
 def may_ride(problem: Problem, rig: Rig, unit: Unit) -> bool:
     """Whether Only rigs, Not rigs and the lifts on site let the rig carry the unit at all."""
-    moves = {move.name: move for move in problem.moves}
+    return riders(problem, rig, [unit])[0]
+
+
+def riders(problem: Problem, rig: Rig, units: Sequence[Unit]) -> tuple[bool, ...]:
+    """The same for many units."""
+    moves = {move.name: allowed(problem, rig, move) for move in problem.moves}
+    fits = {place: fits_site(problem, rig, place) for place in problem.sites}
     followed = set(problem.successors)
-    if any((first, second) in followed for first in unit.hauls for second in unit.hauls):
-        return False
-    for number in unit.hauls:
+
+    def rides(number: int) -> bool:
         haul = problem.hauls[number]
-        if not allowed(problem, rig, moves[haul.move]):
-            return False
         places = (haul.origin, haul.destination)
         if haul.how is LoadsBy.LIFTED and not all(problem.sites[place].lift_on_site for place in places):
             return False
-        if not all(fits_site(problem, rig, place) for place in (*places, rig.yard, rig.end)):
-            return False
-    return True
+        return moves[haul.move] and all(fits[place] for place in (*places, rig.yard, rig.end))
+
+    return tuple(
+        all(rides(number) for number in unit.hauls)
+        and not any((first, second) in followed for first in unit.hauls for second in unit.hauls)
+        for unit in units
+    )
 
 
 def fits_site(problem: Problem, rig: Rig, place: str) -> bool:
@@ -129,60 +136,93 @@ def fits_site(problem: Problem, rig: Rig, place: str) -> bool:
     return longest is None or rig_length_in(rig) <= longest + SLACK_IN
 
 
-class OrderBook:
-    """The orders that the clock allows, for all rigs of one yard, end and shift; each set is worked out once."""
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A set of units, as a bit mask and as hauls in the order of the units, whose trips are wanted.
 
-    def __init__(self, problem: Problem, table: SiteTable, rig: Rig) -> None:
+    ``stand`` and ``refused`` as in ``order_search.Asked``.
+    """
+
+    mask: int
+    hauls: tuple[int, ...]
+    stand: frozenset[tuple[int, ...]] | None = None
+    refused: tuple[tuple[Task, ...], ...] = ()
+
+
+def wanted(members: Sequence[Unit], stand: frozenset[tuple[int, ...]] | None = None) -> Wanted:
+    """The set of these units."""
+    return Wanted(mask_of(members), hauls_of(members), stand)
+
+
+def hauls_of(members: Iterable[Unit]) -> tuple[int, ...]:
+    """The hauls of units, in their order."""
+    return tuple([haul for unit in members for haul in unit.hauls])
+
+
+def mask_of(members: Iterable[Unit]) -> int:
+    """The units as a bit mask."""
+    mask = 0
+    for unit in members:
+        mask |= 1 << unit.number
+    return mask
+
+
+class OrderBook:
+    """The orders that the clock allows to any of some rigs; a permit's hours are those of the first one's yard."""
+
+    def __init__(self, problem: Problem, table: SiteTable, *rigs: Rig) -> None:
         self.problem = problem
         self.table = table
-        ends = (rig.yard, rig.end)
-        self.clock = Clock(
-            problem, table, table.loaded_min, rig.yard, rig.shift_start_min, rig.shift_end_min, ends
-        )
-        self._search = OrderSearch(self.clock)
-        self._fast = OrderSearch(replace(self.clock, minutes=table.fastest_min), free_stops=True)
-        self._minutes: list[list[int]] = table.loaded_min.tolist()
-        self._tenths: list[list[int]] = table.tenths.tolist()
+        hours = reduce(Hours.or_of, [Hours.of(table, rig) for rig in rigs])
+        self.clock = Clock(problem, table, table.loaded_min, rigs[0].yard)
+        self._search = OrderSearch(self.clock, hours)
+        self._fast = OrderSearch(replace(self.clock, minutes=table.fastest_min), hours, free_stops=True)
         self._permit = [haul.permit is not None for haul in problem.hauls]
-        self._drafts: dict[tuple[int, ...], tuple[Candidate, ...]] = {}
         self._timely: dict[tuple[int, ...], bool] = {}
 
-    def timely(self, members: Sequence[Unit]) -> bool:
-        """Whether some trip with these units, and perhaps others, may be possible by the clock."""
-        hauls = tuple(haul for unit in members for haul in unit.hauls)
-        if hauls not in self._timely:
-            direct = next(self._search.orders(hauls), None) is not None
-            self._timely[hauls] = direct or next(self._fast.orders(hauls), None) is not None
-        return self._timely[hauls]
+    @property
+    def cut(self) -> bool:
+        """Whether a set had too many orders for all to be looked at."""
+        return self._search.cut or self._fast.cut
 
-    def drafts(self, members: Sequence[Unit]) -> tuple[Candidate, ...]:
-        """The trips with exactly these units, the best first, without regard to legality."""
-        hauls = tuple(haul for unit in members for haul in unit.hauls)
-        if hauls not in self._drafts:
-            mask = sum(unit.bit for unit in members)
-            found = [self._draft(mask, tasks, block) for tasks, block in self._search.orders(hauls)]
-            self._drafts[hauls] = tuple(sorted(found, key=quality))
-        return self._drafts[hauls]
+    def timely(self, sets: Sequence[tuple[int, ...]]) -> list[bool]:
+        """Whether some trip with these hauls, and perhaps others, may be possible by the clock."""
+        new = [hauls for hauls in sets if hauls not in self._timely]
+        self._timely.update(zip(new, self._search.possible(new), strict=True))
+        late = [hauls for hauls in new if not self._timely[hauls]]
+        self._timely.update(zip(late, self._fast.possible(late), strict=True))
+        return [self._timely[hauls] for hauls in sets]
 
-    def _permits(self, loads: Sequence[Task]) -> Fraction:
-        if not any(self._permit[task.haul] for task in loads):
-            return NO_CENTS
-        return permits_cents(self.problem.hauls[task.haul] for task in loads)
+    def loading(self, sets: Sequence[Sequence[Unit]]) -> list[list[tuple[int, ...]]]:
+        """In which orders what is driven can come on, of trips with exactly these units."""
+        return self._search.loading([hauls_of(members) for members in sets])
 
-    def _draft(self, mask: int, tasks: tuple[Task, ...], block: Block) -> Candidate:
+    def found(self, sets: Sequence[Wanted], *, every: bool = False) -> Found:
+        """The trips with exactly these units that no other can stand for (or ``every``), legal or not."""
+        asked = [Asked(one.hauls, one.stand, one.refused) for one in sets]
+        return self._search.every(asked) if every else self._search.best(asked)
+
+    def candidate(self, of: Wanted, figures: Sequence[int], order: Sequence[int]) -> Candidate:
+        """The trip of a set that has these figures and this order (by place in the set)."""
+        tasks = self._search.tasks(of.hauls, order)
         sites = [site_of(self.problem, task) for task in tasks]
-        number = [self.table.number[site] for site in sites]
         return Candidate(
-            units=mask,
+            units=of.mask,
             tasks=tasks,
             first=sites[0],
             last=sites[-1],
-            block=block,
-            drive_min=sum([self._minutes[a][b] for a, b in pairwise(number)]),
-            tenths=sum([self._tenths[a][b] for a, b in pairwise(number)]),
-            permit_cents=self._permits(tasks[: len(tasks) // 2]),
+            block=Block(figures[DURATION], figures[EARLIEST], figures[LATEST]),
+            drive_min=figures[DRIVE],
+            tenths=figures[TENTHS],
+            permit_cents=self.permits(of.hauls),
             places=tuple(dict.fromkeys(sites)),
         )
+
+    def permits(self, hauls: Sequence[int]) -> Fraction:
+        """What the permits of the hauls cost, cents."""
+        if not any(self._permit[haul] for haul in hauls):
+            return NO_CENTS
+        return permits_cents(self.problem.hauls[haul] for haul in hauls)
 
 
 def sets_of_units(
@@ -192,44 +232,54 @@ def sets_of_units(
 
     Whoever takes fewer sets than ``budget.sets`` and was not stopped has seen all.
     """
-    able = [unit for unit in units if may_ride(book.problem, rig, unit)]
-    layer: list[tuple[Unit, ...]] = [(unit,) for unit in able if _viable(book, placer, rig, (unit,))]
+    able = [(unit,) for unit, rides in zip(units, riders(book.problem, rig, units), strict=True) if rides]
+    grown: Iterator[tuple[Unit, ...]] = iter(able)
     seen = 0
-    while layer:
-        for members in layer:
-            if seen >= budget.sets or budget.stop():
-                return
-            seen += 1
-            yield members
-        if seen >= budget.sets or len(layer[0]) >= budget.together:
+    while True:
+        layer: list[tuple[Unit, ...]] = []
+        while part := list(islice(grown, AT_ONCE)):
+            for members in _viable(book, placer, rig, part):
+                if seen >= budget.sets or budget.stop():
+                    return
+                seen += 1
+                layer.append(members)
+                yield members
+        if not layer or seen >= budget.sets or len(layer[0]) >= budget.together:
             return
-        layer = list(_grown(book, placer, rig, layer, able))
+        grown = _grown(layer, budget.partners)
 
 
-def _grown(
-    book: OrderBook, placer: Placer, rig: Rig, layer: Sequence[tuple[Unit, ...]], able: Sequence[Unit]
+def _grown(layer: Sequence[tuple[Unit, ...]], partners: Sequence[int]) -> Iterator[tuple[Unit, ...]]:
+    """Sets with one more unit, all of whose subsets of the old size are there."""
+    known = {mask_of(members) for members in layer}
+    for _, alike in groupby(layer, key=lambda members: members[:-1]):
+        begun = list(alike)
+        for place, members in enumerate(begun):
+            own = mask_of(members)
+            for other in begun[place + 1 :]:
+                if partners and not partners[members[-1].number] >> other[-1].number & 1:
+                    continue
+                mask = own | other[-1].bit
+                if all(mask ^ unit.bit in known for unit in members[:-1]):
+                    yield (*members, other[-1])
+
+
+def _viable(
+    book: OrderBook, placer: Placer, rig: Rig, sets: Sequence[tuple[Unit, ...]]
 ) -> Iterator[tuple[Unit, ...]]:
-    """Sets with one more unit, all of whose subsets of the old size can still grow."""
-    known = {frozenset(unit.number for unit in members) for members in layer}
-    for members in layer:
-        for unit in able:
-            if unit.number <= members[-1].number:
-                continue
-            longer = (*members, unit)
-            numbers = frozenset(one.number for one in longer)
-            if all(numbers - {one} in known for one in numbers) and _viable(book, placer, rig, longer):
-                yield longer
-
-
-def _viable(book: OrderBook, placer: Placer, rig: Rig, members: Sequence[Unit]) -> bool:
-    """Whether a trip with these units, and perhaps others, may still be possible."""
+    """The sets of which a trip with these units, and perhaps others, may still be possible."""
     problem = book.problem
-    hauls = [haul for unit in members for haul in unit.hauls]
-    if len(hauls) > problem.settings.most_items_per_trip and len(members) > 1:
-        return False
-    if any(first in hauls and second in hauls for first, second in problem.successors):
-        return False
-    return not placer.hopeless(rig, hauls) and book.timely(members)
+    held: list[tuple[tuple[Unit, ...], tuple[int, ...]]] = []
+    for members in sets:
+        hauls = hauls_of(members)
+        if len(hauls) > problem.settings.most_items_per_trip and len(members) > 1:
+            continue
+        if any(first in hauls and second in hauls for first, second in problem.successors):
+            continue
+        if not placer.hopeless(rig, hauls):
+            held.append((members, hauls))
+    timely = book.timely([hauls for _, hauls in held])
+    return (members for (members, _), may in zip(held, timely, strict=True) if may)
 
 
 def timed(clock: Clock, tasks: Sequence[Task], permit_legs: Sequence[bool]) -> Block | None:

@@ -122,6 +122,7 @@ class Workshop:
     def legal(self, columns: Sequence[Day]) -> list[Day]:
         """The days whose trips all have legal loads, as far as there is time to ask."""
         legal = []
+        self.shelf.judge_together(columns)
         for column in columns:
             if self.limits.over():
                 break

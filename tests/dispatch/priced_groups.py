@@ -22,6 +22,7 @@ from dispatch.problem import Problem
 from dispatch.quick_search import applies
 from dispatch.rig_days import Day
 from dispatch.trip_arrays import Floats, GroupArrays, group_arrays, trip_arrays
+from dispatch.trip_rows import rows_of
 from dispatch.trips import TripBudget
 from tests import factories as make
 from tests.stub_placer import StubPlacer
@@ -83,8 +84,7 @@ class Case:
     def lin(self) -> Floats:
         """Each trip's price but for hours."""
         trips, prices = self.arrays.trips, self.prices
-        rewards = trips.member[:, : len(prices.unit)] @ prices.unit
-        return prices.money * trips.lin_cents + prices.per_trip - rewards
+        return prices.money * trips.lin_cents + prices.per_trip - trips.rewards(prices.unit)
 
     def layers(self, how: Search) -> Priced:
         """What the layers of arrays find."""
@@ -116,12 +116,13 @@ def case(seed: int, *, goal: str = "cost", far: bool = False, moves: int = 6, wh
     after = [0] * (FAR_UNITS if far else units)
     for unit, later in enumerate(day.after):
         after[numbers[unit]] = _renumbered(later, numbers)
+    sites = day.rules.table.number
     by_rig = [
-        [replace(trip, units=_renumbered(trip.units, numbers)) for trip in stock.trips()]
+        rows_of([replace(trip, units=_renumbered(trip.units, numbers)) for trip in stock.trips()], sites)
         for stock in found.by_group[0]
     ]
     group = day.groups[0]
-    arrays = group_arrays(day.rules, group, trip_arrays(day.rules, group, by_rig, len(after), after))
+    arrays = group_arrays(day.rules, group, trip_arrays(group, by_rig, len(after), after))
     assert applies(arrays)
     return Case(arrays, _prices(rng, goal, len(after)), rng)
 

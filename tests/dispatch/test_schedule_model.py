@@ -14,6 +14,7 @@ from dispatch.master import Goal, Settled, Shape
 from dispatch.planning_day import PlanningDay, prepare
 from dispatch.rig_days import Column, Run, Step, work_out
 from dispatch.rig_groups import RigGroup
+from dispatch.rig_trips import RigTrips
 from dispatch.schedule_model import (
     LARGEST_ROW,
     ScheduleModel,
@@ -31,6 +32,7 @@ from dispatch.schedule_model import (
 from dispatch.shared_gear import gear_takes_turns
 from dispatch.shared_machines import drops_come_first
 from dispatch.timing import Block
+from dispatch.trip_orders import Hours
 from dispatch.trip_stock import TripStock
 from dispatch.trips import OrderBook, TripBudget, Unit
 from tests import factories as f
@@ -163,7 +165,9 @@ def with_days(moves: list[object], rigs: list[object]) -> tuple[PlanningDay, lis
     columns = []
     for number, rig in enumerate(problem.rigs):
         book = OrderBook(problem, made.rules.table, rig)
-        stock = TripStock(book, placer, rig, made.shape.units, TripBudget())
+        stock = RigTrips(
+            TripStock(book, placer, rig, made.shape.units, TripBudget()), Hours.of(made.rules.table, rig)
+        )
         trip = next(trip for trip in stock.trips() if trip.units == 1 << number)
         judged = stock.judge(trip)
         group = next(g for g in made.groups if rig.name in {one.name for one in g.rigs} | set(g.names))

@@ -25,9 +25,9 @@ def judged(seed: int) -> DayTrips:
 def compare(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = judged(seed)
     with monkeypatch.context() as patched:
-        patched.setattr(TripStock, "_full_loads", lambda *_: [])
+        patched.setattr(TripStock, "_full_loads", lambda *_: None)
         unasked = judged(seed)
-    for some, every in zip(asked.stocks, unasked.stocks, strict=True):
+    for some, every in zip(asked.by_rig, unasked.by_rig, strict=True):
         assert {trip.tasks for trip in some.trips()} == {trip.tasks for trip in every.trips()}
 
 

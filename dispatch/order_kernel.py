@@ -1,0 +1,315 @@
+"""The inner loop of finding orders, compiled: a depth-first walk over the ways in which items come on and off.
+
+A walk goes through many sets of hauls, one after the other. It ends a branch as soon as hours, windows or the
+shift forbid. Items are named by their place in their set. Times are whole minutes, roads tenths of a mile.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from dispatch.compiled import inner, outer
+
+Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
+
+ANY, LOADING, BEST, EVERY = range(4)
+"""What is asked of a set: whether it has an order; in which orders what is driven may come on; the undominated
+orders; all orders."""
+DURATION, EARLIEST, LATEST, DRIVE, TENTHS, FIRST, LAST = range(7)
+"""Columns of what is found of an order."""
+FIGURES = 7
+NEVER_FITS = -1
+FIRST_ROWS = 256
+
+
+class Work(NamedTuple):
+    """What the walk knows of sites and hauls.
+
+    ``minutes``, ``tenths``: (from, to). ``start``: when a rig can begin at a site; ``home_by``: when it must leave
+    it. ``place``: (on or off, haul), sites. ``work``: (on or off, opens a stop, haul, duration earliest latest);
+    duration ``NEVER_FITS``: it cannot be done. ``needless``: (on or off, haul before, haul), whether the two may
+    as well be done the other way round at one stop.
+    """
+
+    minutes: Ints
+    tenths: Ints
+    start: Ints
+    home_by: Ints
+    lifted: Bools
+    place: Ints
+    work: Ints
+    needless: Bools
+
+
+class Sets(NamedTuple):
+    """Sets of hauls, (sets, most hauls), and the ``size`` of each.
+
+    ``allowed``: orders in which what is driven may come on, as places in the set; those of set k are the rows
+    ``allowed_at[k]`` to ``allowed_at[k + 1]``, if it is ``held`` to any. ``refused``: orders of on and off that
+    are out of the question, likewise.
+    """
+
+    hauls: Ints
+    size: Ints
+    held: Bools
+    allowed: Ints
+    allowed_at: Ints
+    refused: Ints
+    refused_at: Ints
+
+
+class Found(NamedTuple):
+    """Rows ``at[k]`` to ``at[k + 1]`` are of set k; ``order``: -1 behind its tasks.
+
+    ``cut``: sets whose walk was given up after too many steps.
+    """
+
+    figures: Ints
+    order: Ints
+    at: Ints
+    cut: Bools
+
+
+@outer
+def walk(asked: int, w: Work, sets: Sets, extra: bool, most_steps: int) -> Found:
+    """What is asked of every set. ``extra``: stops spend their sites' extra minutes."""
+    count, width = sets.hauls.shape
+    figures = np.empty((FIRST_ROWS, FIGURES), np.int64)
+    orders = np.empty((FIRST_ROWS, 2 * width), np.int64)
+    at = np.zeros(count + 1, np.int64)
+    cut = np.zeros(count, np.bool_)
+    state = np.zeros((2 * width + 1, FIGURES), np.int64)
+    tried = np.zeros(2 * width + 1, np.int64)
+    order = np.zeros(2 * width, np.int64)
+    on, off = np.zeros(width, np.bool_), np.zeros(width, np.bool_)
+    rows = 0
+    for k in range(count):
+        n, begin, steps, depth = sets.size[k], rows, 0, 0
+        hauls = sets.hauls[k]
+        tried[0] = 0
+        on[:], off[:] = False, False
+        while depth >= 0:
+            # Undo what was last tried at this depth, then find what comes next.
+            if tried[depth] > 0:
+                if depth < n:
+                    on[order[depth]] = False
+                else:
+                    off[order[depth]] = False
+            item = _next(w, hauls, n, depth, tried, order, on, off)
+            if item < 0:
+                tried[depth] = 0
+                depth -= 1
+                continue
+            steps += 1
+            if steps > most_steps:
+                cut[k] = True
+                break
+            if not _add(w, hauls[item], depth, n, extra, state):
+                order[depth] = item  # undone at once: neither on nor off
+                continue
+            order[depth] = item
+            if depth < n:
+                on[item] = True
+            else:
+                off[item] = True
+            depth += 1
+            if depth == n and sets.held[k] and not _allowed(w, sets, k, hauls, order):
+                depth -= 1
+                continue
+            if depth == n and asked == LOADING and _known(w, hauls, n, order, orders, begin, rows):
+                depth -= 1
+                continue
+            if depth < 2 * n:
+                tried[depth] = 0
+                continue
+            # All are on and off again.
+            depth -= 1
+            if asked == ANY:
+                rows += 1
+                figures, orders = _room(figures, orders, rows)
+                break
+            if asked == LOADING:
+                figures, orders = _room(figures, orders, rows + 1)
+                orders[rows, : 2 * n], orders[rows, 2 * n :] = order[: 2 * n], -1
+                rows += 1
+                while depth >= n:  # another order of coming off tells nothing more
+                    off[order[depth]] = False
+                    tried[depth] = 0
+                    depth -= 1
+                continue
+            if not _refused(sets, k, n, order):
+                figures, orders = _room(figures, orders, rows + 1)
+                rows = _keep(asked == EVERY, hauls, n, state[2 * n], order, figures, orders, begin, rows)
+        at[k + 1] = rows
+    return Found(figures[:rows], orders[:rows], at, cut)
+
+
+@inner
+def _next(w: Work, hauls: Ints, n: int, depth: int, tried: Ints, order: Ints, on: Bools, off: Bools) -> int:
+    """The next item to come on or off at a depth, or -1; what is driven comes off in the reverse order."""
+    while tried[depth] < n:
+        place = tried[depth]
+        tried[depth] += 1
+        if depth < n:
+            if not on[place] and not _needless(w, 0, hauls, depth, 0, place, order):
+                return int(place)
+            continue
+        item = order[n - 1 - place]
+        if off[item]:
+            continue
+        if not w.lifted[hauls[item]] and _covered(w, hauls, n, place, order, off):
+            continue
+        if not _needless(w, 1, hauls, depth, n, item, order):
+            return int(item)
+    return -1
+
+
+@inner
+def _covered(w: Work, hauls: Ints, n: int, place: int, order: Ints, off: Bools) -> bool:
+    """Whether something driven that came on later is still aboard."""
+    for later in range(n - place, n):  # noqa: SIM110  # the compiler knows no any()
+        if not w.lifted[hauls[order[later]]] and not off[order[later]]:
+            return True
+    return False
+
+
+@inner
+def _needless(w: Work, way: int, hauls: Ints, depth: int, least: int, item: int, order: Ints) -> bool:
+    """Whether the item and the one before, at one stop, may as well be done the other way round."""
+    if depth <= least:
+        return False
+    return bool(w.needless[way, hauls[order[depth - 1]], hauls[item]])
+
+
+@inner
+def _add(w: Work, haul: int, depth: int, n: int, extra: bool, state: Ints) -> bool:
+    """Puts one more task behind the state at a depth (``timing.join``); False when it cannot be done in time."""
+    way = 0 if depth < n else 1
+    site = w.place[way, haul]
+    before, after = state[depth], state[depth + 1]
+    opens = 1 if extra and (depth == 0 or before[LAST] != site) else 0
+    work = w.work[way, opens, haul]
+    if work[0] == NEVER_FITS:
+        return False
+    after[FIRST], after[LAST] = before[FIRST], site
+    if depth == 0:
+        after[DURATION], after[EARLIEST], after[LATEST] = work[0], work[1], work[2]
+        after[DRIVE], after[TENTHS], after[FIRST] = 0, 0, site
+    else:
+        road = w.minutes[before[LAST], site]
+        ahead = before[DURATION] + road
+        if before[EARLIEST] + ahead > work[2]:
+            return False
+        wait = max(0, work[1] - ahead - before[LATEST])
+        after[DURATION] = ahead + wait + work[0]
+        after[EARLIEST] = max(work[1] - ahead, before[EARLIEST]) - wait
+        after[LATEST] = min(work[2] - ahead, before[LATEST])
+        after[DRIVE] = before[DRIVE] + road
+        after[TENTHS] = before[TENTHS] + w.tenths[before[LAST], site]
+    start = w.start[after[FIRST]]
+    return bool(start <= after[LATEST] and max(start, after[EARLIEST]) + after[DURATION] <= w.home_by[site])
+
+
+@inner
+def _allowed(w: Work, sets: Sets, k: int, hauls: Ints, order: Ints) -> bool:
+    """Whether what is driven may come on in this order."""
+    for row in range(sets.allowed_at[k], sets.allowed_at[k + 1]):
+        if _same_driven(w, hauls, sets.size[k], order, sets.allowed[row], False):
+            return True
+    return False
+
+
+@inner
+def _known(w: Work, hauls: Ints, n: int, order: Ints, orders: Ints, begin: int, rows: int) -> bool:
+    """Whether an order in which the driven ones come on alike is among the rows."""
+    for row in range(begin, rows):  # noqa: SIM110  # the compiler knows no any()
+        if _same_driven(w, hauls, n, order, orders[row], True):
+            return True
+    return False
+
+
+@inner
+def _same_driven(w: Work, hauls: Ints, n: int, order: Ints, other: Ints, with_lifted: bool) -> bool:
+    """Whether the driven ones come on alike; ``with_lifted``: whether the other order names the lifted as well."""
+    at = 0
+    for place in range(n):
+        if w.lifted[hauls[order[place]]]:
+            continue
+        while with_lifted and w.lifted[hauls[other[at]]]:
+            at += 1
+        if other[at] != order[place]:
+            return False
+        at += 1
+    return True
+
+
+@inner
+def _refused(sets: Sets, k: int, n: int, order: Ints) -> bool:
+    for row in range(sets.refused_at[k], sets.refused_at[k + 1]):
+        same = True
+        for place in range(2 * n):
+            if sets.refused[row, place] != order[place]:
+                same = False
+                break
+        if same:
+            return True
+    return False
+
+
+@inner
+def _keep(
+    every: bool, hauls: Ints, n: int, new: Ints, order: Ints, figures: Ints, orders: Ints, begin: int, rows: int
+) -> int:
+    """Takes the order unless a better one is there, drops those that it beats; the new number of rows."""
+    end = begin if not every else rows
+    if not every:
+        for row in range(begin, rows):
+            if _stands_for(figures[row], new):
+                if _stands_for(new, figures[row]) and _sooner(hauls, n, order, orders[row]):
+                    orders[row, : 2 * n] = order[: 2 * n]
+                return rows
+        for row in range(begin, rows):
+            if not _stands_for(new, figures[row]):
+                figures[end], orders[end] = figures[row], orders[row]
+                end += 1
+    figures[end] = new
+    orders[end, : 2 * n], orders[end, 2 * n :] = order[: 2 * n], -1
+    return end + 1
+
+
+@inner
+def _stands_for(better: Ints, other: Ints) -> bool:
+    """Whether the one order can be taken instead of the other anywhere (``trips.dominates``)."""
+    return bool(
+        better[FIRST] == other[FIRST]
+        and better[LAST] == other[LAST]
+        and better[DRIVE] <= other[DRIVE]
+        and better[TENTHS] <= other[TENTHS]
+        and better[DURATION] <= other[DURATION]
+        and better[EARLIEST] + better[DURATION] <= other[EARLIEST] + other[DURATION]
+        and better[LATEST] >= other[LATEST]
+    )
+
+
+@inner
+def _sooner(hauls: Ints, n: int, order: Ints, other: Ints) -> bool:
+    """Of two orders that are as good, the one to keep: that with the smaller hauls first."""
+    for place in range(2 * n):
+        if order[place] != other[place]:
+            return bool(hauls[order[place]] < hauls[other[place]])
+    return False
+
+
+@inner
+def _room(figures: Ints, orders: Ints, rows: int) -> tuple[Ints, Ints]:
+    """The tables, twice as long if they are too short."""
+    if rows <= len(figures):
+        return figures, orders
+    more_figures = np.empty((2 * len(figures), figures.shape[1]), np.int64)
+    more_orders = np.empty((2 * len(orders), orders.shape[1]), np.int64)
+    more_figures[: len(figures)], more_orders[: len(orders)] = figures, orders
+    return more_figures, more_orders
