@@ -86,7 +86,7 @@ class Timed:
 
 def forget() -> None:
     """Empties what the core remembers beyond a placer, so that no round gains by the one before."""
-    for memory in (load_tables._beyond, allocation._allocate, allocation._options):
+    for memory in (load_tables._beyond, allocation._allocate, allocation.ways_to_hold):
         memory.cache_clear()
 
 

@@ -60,7 +60,7 @@ class Demand:
 
     def holdable(self, gear: Gear) -> bool:
         """Whether any reasonable number of this gear's tie-downs would hold the item."""
-        return bool(_options(self, gear.unlimited()))
+        return bool(ways_to_hold(self, gear.unlimited()))
 
 
 def allocate(demands: tuple[Demand, ...], gear: Gear) -> Allocation | None:
@@ -125,7 +125,7 @@ def _ends(
     """Reachable sums of chains and straps with the least anchors and the path there; within ``limit`` if given."""
     states: dict[tuple[int, int], tuple[int, Allocation]] = {(0, 0): (0, ())}
     for demand in demands:
-        options = _options(demand, gear if limit is not None else gear.unlimited())
+        options = ways_to_hold(demand, gear if limit is not None else gear.unlimited())
         reached: dict[tuple[int, int], tuple[int, Allocation]] = {}
         for (chains, straps), (anchors, path) in states.items():
             for more_chains, more_straps in options:
@@ -148,7 +148,7 @@ def _fits(sums: tuple[int, int], anchors: int, limit: Gear) -> bool:
 
 
 @lru_cache(maxsize=65536)
-def _options(demand: Demand, gear: Gear) -> tuple[tuple[int, int], ...]:
+def ways_to_hold(demand: Demand, gear: Gear) -> tuple[tuple[int, int], ...]:
     """Every pair (chains, straps) that holds the item and would not with one tie-down less of either kind."""
     options: list[tuple[int, int]] = []
     for chains in range(gear.chains + 1):

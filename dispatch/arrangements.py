@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations, product
 
@@ -66,40 +66,67 @@ class Arrangement:
     facings: tuple[Facing, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Places in the load order, front to rear; the first ``on_neck`` of them stand on the neck deck."""
+
+    places: tuple[int, ...]
+    on_neck: int
+
+
 def arrangements(problem: Problem, rig: Rig, request: LoadRequest) -> Iterator[Arrangement]:
     """Every order along the deck, deck choice and facing that the loading order allows."""
     loads = {h: i for i, h in enumerate(request.load_order)}
-    unloads = {h: i for i, h in enumerate(request.unload_order)}
-    hauls = problem.hauls
-    lifted = [h for h in request.load_order if hauls[h].how is LoadsBy.LIFTED]
-    neck_choices: Iterable[tuple[bool, ...]] = [(False,) * len(lifted)]
-    if rig.trailer.neck is not None:
-        neck_choices = product((False, True), repeat=len(lifted))
-    for choice in neck_choices:
-        on_neck = [h for h, neck in zip(lifted, choice, strict=True) if neck]
-        on_main = [h for h in request.load_order if h not in on_neck]
-        if not _decks_agree(request, on_neck):
+    lifted = tuple([problem.hauls[h].how is LoadsBy.LIFTED for h in request.load_order])
+    unload = tuple([loads[h] for h in request.unload_order])
+    for order in orders(lifted, never_behind(lifted, unload), neck=rig.trailer.neck is not None):
+        hauls = tuple([request.load_order[i] for i in order.places])
+        if not _decks_agree(request, hauls[: order.on_neck]):
             continue
-        for main in permutations(on_main):
-            if not _order_works(problem, main, loads, unloads):
-                continue
-            for neck in permutations(on_neck):
-                decks = (Deck.NECK,) * len(neck) + (Deck.MAIN,) * len(main)
-                facings = [_facings(hauls[h].item, request.pin(h)) for h in (*neck, *main)]
-                for facing in product(*facings):
-                    yield Arrangement((*neck, *main), decks, facing)
+        decks = (Deck.NECK,) * order.on_neck + (Deck.MAIN,) * (len(hauls) - order.on_neck)
+        for facing in product(*[_facings(problem.hauls[h].item, request.pin(h)) for h in hauls]):
+            yield Arrangement(hauls, decks, facing)
 
 
-def _order_works(problem: Problem, main: Sequence[int], loads: dict[int, int], unloads: dict[int, int]) -> bool:
-    """Nothing stands behind a rear-loaded item on the main deck when it comes on or off."""
-    hauls = problem.hauls
-    for place, h in enumerate(main):
-        if hauls[h].how is LoadsBy.LIFTED:
-            continue
-        for behind in main[place + 1 :]:
-            if loads[behind] < loads[h] or unloads[behind] > unloads[h]:
-                return False
-    return True
+def orders(lifted: Sequence[bool], barred: Sequence[int], *, neck: bool) -> Iterator[Order]:
+    """Every order along the deck that the loading order allows, with the items that stand on the neck deck.
+
+    ``lifted``: by place in the load order; only lifted items stand on the neck deck. ``barred``: what
+    ``never_behind`` gives, which holds on the main deck.
+    """
+    able = [place for place, one in enumerate(lifted) if one]
+    for choice in product((False, True) if neck else (False,), repeat=len(able)):
+        on_neck = [place for place, chosen in zip(able, choice, strict=True) if chosen]
+        on_main = [place for place in range(len(lifted)) if place not in on_neck]
+        for main in _in_line(on_main, barred):
+            for ahead in permutations(on_neck):
+                yield Order((*ahead, *main), len(ahead))
+
+
+def never_behind(lifted: Sequence[bool], unload: Sequence[int]) -> tuple[int, ...]:
+    """For every place in the load order, the places that may not stand behind it on the main deck, as bits.
+
+    Nothing stands behind a rear-loaded item when it comes on or off; a lifted item comes on and off from the side.
+    ``unload``: the places in the order in which the items come off.
+    """
+    bars, still_on = [0] * len(unload), (1 << len(unload)) - 1
+    for place in unload:
+        still_on &= ~(1 << place)
+        bars[place] = 0 if lifted[place] else still_on | ((1 << place) - 1)
+    return tuple(bars)
+
+
+def _in_line(places: Sequence[int], barred: Sequence[int]) -> list[tuple[int, ...]]:
+    """The permutations in which nothing stands where it may not, in the sequence of ``permutations``."""
+    if not places:
+        return [()]
+    everything = sum(1 << place for place in places)
+    found = []
+    for place in places:
+        if not barred[place] & (everything - (1 << place)):
+            behind = [other for other in places if other != place]
+            found += [(place, *rest) for rest in _in_line(behind, barred)]
+    return found
 
 
 def _decks_agree(request: LoadRequest, on_neck: Sequence[int]) -> bool:

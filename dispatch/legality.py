@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from dispatch.axle_loads import cg_in, contact_load_beyond, to_coupler
 from dispatch.checks import Check, Sense
 from dispatch.dimensions import length_key
-from dispatch.fleet import Deck, Rig
+from dispatch.fleet import Deck, Licence, Rig
 from dispatch.items import Contact, Item, LoadsBy, Weight
 from dispatch.licences import class_needed, classes_short
+from dispatch.limits import RuleSet
 from dispatch.load_rules import LoadRule, gross_form, load_rules, trailer_form
 from dispatch.moves import Haul
 from dispatch.plan import Leg, Placed, Trip
@@ -245,13 +246,19 @@ def gross_lb(rig: Rig, on_deck: Sequence[Standing]) -> tuple[float, float]:
 def licence_check(problem: Problem, rig: Rig, on_deck: Sequence[Standing]) -> Check:
     """How many classes the driver's licence falls short of what ratings or the actual gross need; limit 0."""
     _, worst = gross_lb(rig, on_deck)
-    rules, axles = problem.rules, 1 + rig.truck.rear_axles
-    needed = class_needed(rig.truck.gvwr_lb, rig.trailer.gvwr_lb, worst, rules, truck_axles=axles)
+    rules = problem.rules
+    needed = licence_needed(rules, rig, worst)
     short = classes_short(rig.licence, needed, rules)
     basis = f"{rules.licence_clause}: needs {needed.value}; Rigs, Licence: {rig.licence.value}"
     if not rules.licences:
         basis = f"{rules.licence_clause}: not checked"
     return Check("Licence", short, short, 0, "count", Sense.MOST, short == 0, basis)
+
+
+def licence_needed(rules: RuleSet, rig: Rig, actual_lb: float) -> Licence:
+    """Licence class that the rig needs by its ratings, or by its actual gross, pounds, where greater."""
+    axles = 1 + rig.truck.rear_axles
+    return class_needed(rig.truck.gvwr_lb, rig.trailer.gvwr_lb, actual_lb, rules, truck_axles=axles)
 
 
 def trip_checks(problem: Problem, rig: Rig, trip: Trip) -> tuple[Check, ...]:

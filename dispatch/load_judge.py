@@ -15,20 +15,21 @@ from dispatch.checks import Sense
 from dispatch.dimensions import length_key
 from dispatch.fleet import Deck, Rig
 from dispatch.items import Facing, Item
-from dispatch.legality import Standing, gear_checks, licence_check, load_height_in, load_width_in
+from dispatch.legality import Standing, gear_checks, licence_needed, load_height_in, load_width_in
+from dispatch.licences import covers
 from dispatch.load_rules import LoadRule, gross_form, load_rules
 from dispatch.load_tables import Compact, Floats, Rows, Spot, compact, contributions, rows_of, spot
 from dispatch.plan import Placed
 from dispatch.problem import Problem
-from dispatch.securement import is_secure
+from dispatch.securement import holding_options, is_secure
 from dispatch.units import SLACK_IN, SLACK_LB
 
 SiteLimits = tuple[float | None, float | None, float | None]
 """Longest rig, highest load and heaviest gross of a leg's two sites, the lower of each; None: no limit."""
-States = tuple[tuple[tuple[int, ...], SiteLimits], ...]
-"""Who is aboard on each leg, as places in the load order, and the leg's site limits."""
-RequestKey = tuple[int, tuple[int, ...], tuple[int, ...], States, tuple[Hashable, ...]]
-"""Load class, kinds in load order, unload order, states, pins."""
+LegTerms = tuple[tuple[int, ...], SiteLimits]
+"""Who is aboard on a leg, as places in the load order, and its site limits."""
+RequestKey = tuple[int, tuple[int, ...], tuple[int, ...], tuple[int, ...], tuple[Hashable, ...]]
+"""Load class, kinds in load order, unload order, numbers of the legs' terms, pins."""
 Entry = tuple[Spot, Floats]
 """An item's places on a deck, and what it adds to every row there."""
 Tables = dict[tuple[int, str, Deck, Facing], Entry | None]
@@ -55,7 +56,13 @@ class LoadJudge:
         self._sizes: dict[Hashable, bool] = {}
         self._licensed: dict[tuple[int, float], bool] = {}
         self._comes_on: dict[tuple[int, int], bool] = {}
-        self._secure: dict[tuple[int, tuple[str, ...]], bool] = {}
+        self._holds: dict[tuple[int, str], int] = {}
+        self._hold_numbers: dict[Hashable, int] = {}
+        self._secure: dict[tuple[int, tuple[int, ...]], bool] = {}
+        self._empty_lb: dict[int, float] = {}
+        self._terms: list[LegTerms] = []
+        self._term_numbers: dict[LegTerms, int] = {}
+        self._leg_numbers: dict[tuple[tuple[int, ...], str, str], int] = {}
         self._sites: dict[tuple[str, str], SiteLimits] = {}
         self._tables: Tables = {}
         for rig in problem.rigs:
@@ -72,6 +79,16 @@ class LoadJudge:
         keys = [(haul.item.name, haul.how, haul.permit is not None) for haul in self.problem.hauls]
         return tuple(known.setdefault(key, len(known)) for key in keys)
 
+    @cached_property
+    def bearers(self) -> tuple[int, ...]:
+        """A haul of every kind."""
+        return tuple([self.kinds.index(kind) for kind in range(max(self.kinds, default=-1) + 1)])
+
+    @cached_property
+    def permit_kinds(self) -> frozenset[int]:
+        """The kinds of hauls that have a permit."""
+        return frozenset(kind for kind, h in zip(self.kinds, self.problem.hauls, strict=True) if h.permit)
+
     # -- a request ------------------------------------------------------------------------------------------
 
     def key(self, rig: Rig, request: LoadRequest) -> RequestKey:
@@ -79,10 +96,25 @@ class LoadJudge:
         kinds, index = self.kinds, {h: i for i, h in enumerate(request.load_order)}
         items = tuple([kinds[h] for h in request.load_order])
         unload = tuple([index[h] for h in request.unload_order])
-        place, limits = index.__getitem__, self.site_limits
-        states = tuple([(tuple(map(place, state.aboard)), limits(state)) for state in request.states])
-        pins = tuple((index[p.haul], p.deck, p.facing, p.front_edge_in) for p in request.pins)
-        return (self._class_of[rig.name], items, unload, states, pins)
+        place, numbers, legs = index.__getitem__, self._leg_numbers, []
+        for state in request.states:
+            leg = (tuple(map(place, state.aboard)), state.origin, state.destination)
+            if leg not in numbers:
+                terms = (leg[0], self.site_limits(state))
+                numbers[leg] = self._term_numbers.setdefault(terms, len(self._terms))
+                if numbers[leg] == len(self._terms):
+                    self._terms.append(terms)
+            legs.append(numbers[leg])
+        pins = tuple([(index[p.haul], p.deck, p.facing, p.front_edge_in) for p in request.pins])
+        return (self._class_of[rig.name], items, unload, tuple(legs), pins)
+
+    def is_plain(self, key: RequestKey) -> bool:
+        """Whether there is some item, nothing is settled beforehand and no haul has a permit."""
+        return bool(key[1]) and not key[4] and self.permit_kinds.isdisjoint(key[1])
+
+    def terms(self, leg: int) -> LegTerms:
+        """What the leg of this number in a key asks."""
+        return self._terms[leg]
 
     def site_limits(self, state: DeckState) -> SiteLimits:
         """Longest rig, highest load and heaviest gross of the leg's two sites, the lower of each."""
@@ -127,10 +159,21 @@ class LoadJudge:
 
     def secured(self, rig: Rig, hauls: Sequence[int]) -> bool:
         """Whether the rig's tie-downs hold the items at once, in whatever order they are named."""
-        items = sorted((self.problem.hauls[h].item for h in hauls), key=lambda item: item.name)
-        key = (self._class_of[rig.name], tuple([item.name for item in items]))
+        return self.held(rig, tuple(sorted([self.hold(rig, h) for h in hauls])), hauls)
+
+    def hold(self, rig: Rig, haul: int) -> int:
+        """A number for what the haul's item asks of the rig's tie-downs, the same where that is the same."""
+        key = (self._class_of[rig.name], self.problem.hauls[haul].item.name)
+        if key not in self._holds:
+            asked = (key[0], holding_options(self.problem.hauls[haul].item, rig))
+            self._holds[key] = self._hold_numbers.setdefault(asked, len(self._hold_numbers))
+        return self._holds[key]
+
+    def held(self, rig: Rig, holds: tuple[int, ...], hauls: Sequence[int]) -> bool:
+        """The same as ``secured``; ``holds``: the hauls' numbers of ``hold`` in ascending order."""
+        key = (self._class_of[rig.name], holds)
         if key not in self._secure:
-            self._secure[key] = is_secure(items, rig)
+            self._secure[key] = is_secure([self.problem.hauls[h].item for h in hauls], rig)
         return self._secure[key]
 
     def state_ok(self, rig: Rig, state: DeckState, limits: Compact, lifted: bool) -> bool:
@@ -144,14 +187,23 @@ class LoadJudge:
         weight_lb = sum(self.problem.hauls[h].item.weight.high_lb for h in hauls)
         if weight_lb > (limits.heaviest_lifted_lb if lifted else limits.heaviest_lb):
             return False
-        if heaviest_gross_lb is not None:
-            empty_lb = gross_form(rig).empty_worst(rig.trailer, Sense.MOST)
-            if empty_lb + weight_lb > heaviest_gross_lb + SLACK_LB:
-                return False
+        if heaviest_gross_lb is not None and self.empty_lb(rig) + weight_lb > heaviest_gross_lb + SLACK_LB:
+            return False
+        return self.licensed(rig, weight_lb)
+
+    def empty_lb(self, rig: Rig) -> float:
+        """Greatest weight of the empty rig, pounds."""
+        number = self._class_of[rig.name]
+        if number not in self._empty_lb:
+            self._empty_lb[number] = gross_form(rig).empty_worst(rig.trailer, Sense.MOST)
+        return self._empty_lb[number]
+
+    def licensed(self, rig: Rig, weight_lb: float) -> bool:
+        """Whether the driver's licence is enough with so much aboard, pounds."""
         key = (self._class_of[rig.name], weight_lb)
         if key not in self._licensed:
-            standing = self._standing(hauls, (Deck.MAIN,) * len(hauls))
-            self._licensed[key] = licence_check(self.problem, rig, standing).ok
+            needed = licence_needed(self.problem.rules, rig, self.empty_lb(rig) + weight_lb)
+            self._licensed[key] = covers(rig.licence, needed, self.problem.rules)
         return self._licensed[key]
 
     def _standing(self, hauls: Sequence[int], decks: Sequence[Deck]) -> list[Standing]:

@@ -19,9 +19,9 @@ from __future__ import annotations
 
 import math
 
-import numba
 import numpy as np
 
+from dispatch.compiled import inner, outer
 from dispatch.load_tables import Floats, Ints, Marks
 from dispatch.units import SLACK_IN
 
@@ -31,7 +31,7 @@ SHARE_NOISE = 1e-12
 """The same as a share of the bounds, for bounds of millions of pounds."""
 
 
-@numba.njit(cache=True, nogil=True)
+@outer
 def first_places(
     table: Floats,
     slope: Floats,
@@ -84,7 +84,7 @@ def first_places(
     return False
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _apart(step: Ints, low: Ints, high: Ints) -> bool:
     """Cuts the box so that every item leaves room for those before and behind it; False: no room."""
     for i in range(1, len(low)):
@@ -97,21 +97,21 @@ def _apart(step: Ints, low: Ints, high: Ints) -> bool:
     return True
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _copy(source: Ints, to: Ints) -> None:
     """Copies numbers one by one: an assignment of slices makes the compiler build messages for errors."""
     for i in range(len(source)):
         to[i] = source[i]
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _breakable(
     table: Floats, slope: Floats, start: Ints, low: Ints, high: Ints, aboard: Marks, bounds: Floats
 ) -> Ints:
     """The (leg, row) that some place in the box can break."""
-    rules = np.empty((bounds.size, 2), np.int64)
+    rules = np.empty((aboard.shape[0] * bounds.shape[1], 2), np.int64)
     found = 0
-    for leg in range(bounds.shape[0]):
+    for leg in range(aboard.shape[0]):
         for row in range(bounds.shape[1]):
             most = 0.0
             for i in range(len(low)):
@@ -123,7 +123,7 @@ def _breakable(
     return rules[:found]
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _opposite(slope: Floats, rules: Ints) -> tuple[Ints, Floats]:
     """Two rules of one leg that pull opposite ways, and the share of the first that cancels the slopes."""
     pairs = np.empty((len(rules) * len(rules), 2), np.int64)
@@ -140,7 +140,7 @@ def _opposite(slope: Floats, rules: Ints) -> tuple[Ints, Floats]:
     return pairs[:found], mean[:found]
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _least_at(table: Floats, start: Ints, low: Ints, high: Ints, rules: Ints, pairs: Ints, mean: Floats) -> Ints:
     """Where each item adds least to the mean of each pair, by halving: linear worst cases are convex in place."""
     least_at = np.empty((len(pairs), len(low)), np.int64)
@@ -162,7 +162,7 @@ def _least_at(table: Floats, start: Ints, low: Ints, high: Ints, rules: Ints, pa
     return least_at
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _narrow(
     table: Floats,
     slope: Floats,
@@ -209,7 +209,7 @@ def _narrow(
     return True
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _edge(table: Floats, base: int, row: int, room: float, good: int, bad: int) -> int:
     """The last place, from a good one towards a bad one, where the item adds no more than there is room for."""
     while abs(bad - good) > 1:
@@ -221,7 +221,7 @@ def _edge(table: Floats, base: int, row: int, room: float, good: int, bad: int) 
     return good
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _together(
     table: Floats,
     start: Ints,
@@ -251,7 +251,7 @@ def _together(
     return True
 
 
-@numba.njit(cache=True, nogil=True)
+@inner
 def _holds(table: Floats, start: Ints, at: Ints, aboard: Marks, bounds: Floats, rules: Ints) -> bool:
     """Whether every rule holds with the items at these places."""
     for rule in range(len(rules)):
@@ -265,10 +265,11 @@ def _holds(table: Floats, start: Ints, at: Ints, aboard: Marks, bounds: Floats, 
     return True
 
 
-@numba.njit(cache=True, nogil=True)
+@outer
 def first_lines(
     table: Floats,
     slope: Floats,
+    bounds: Floats,
     row_of: Ints,
     first: Ints,
     last: Ints,
@@ -276,42 +277,102 @@ def first_lines(
     length: Floats,
     gap_in: float,
     choices: Ints,
-    rear_in: Floats,
-    aboard: Marks,
-    bounds: Floats,
-) -> tuple[Ints, Ints]:
-    """For many lines alike: the stances taken and the places, (lines, items); stance -1: no legal place.
+    orders: Ints,
+    on_neck: Ints,
+    decks: Ints,
+    legs: Ints,
+    reach_in: Floats,
+    sizes: Ints,
+    items: Ints,
+    pattern: Ints,
+    begin: Ints,
+    end: Ints,
+) -> tuple[Ints, Ints, Ints]:
+    """For many requests with as many items: stances taken, places, (requests, items), and the number of the order.
 
-    ``choices``: (lines, items, facings) stances to try, in the order of ``itertools.product``; -1: none.
-    A stance is an item on a deck facing one way: ``row_of`` its place 0, its ``first`` and ``last`` place, the
-    ``origin`` of its deck and its ``length``, inches. ``rear_in``: how far back each item may reach.
+    Stances and places stand in line order; order -1: no legal place. A stance is an item on a deck facing one
+    way: ``row_of`` its place 0, its ``first`` and ``last`` place, the ``origin`` of its deck and its ``length``,
+    inches. ``choices``: (sizes asked, decks, items, facings), the stances to try, in sequence; -1: none.
+    ``orders``: (orders, items), places in the load order, front to rear, the first ``on_neck`` of them on the
+    second deck. ``decks``: (patterns, legs), who is aboard, a bit a place in the load order; ``legs``: how many
+    of these a pattern has. ``reach_in``, ``sizes``: (patterns, items), how far back each item may reach, and which
+    sizes are asked of it. Of every request: its ``items``, (requests, items), the ``pattern`` of its legs,
+    ``begin`` and ``end`` of its orders.
     """
-    lines, count, most = choices.shape
-    taken, places = np.zeros((lines, count), np.int64) - 1, np.zeros((lines, count), np.int64)
-    stance, start = np.empty(count, np.int64), np.empty(count, np.int64)
+    lines, count = items.shape
+    stances, places = np.zeros((lines, count), np.int64), np.zeros((lines, count), np.int64)
+    taken = np.zeros(lines, np.int64) - 1
+    options, ways = np.empty((count, choices.shape[3]), np.int64), np.empty(count, np.int64)
+    stance, reach = np.empty(count, np.int64), np.empty(count)
+    start, step = np.empty(count, np.int64), np.empty(max(count - 1, 0), np.int64)
     low, high = np.empty(count, np.int64), np.empty(count, np.int64)
-    step = np.empty(max(count - 1, 0), np.int64)
+    every = np.empty((decks.shape[1], len(bounds)))
+    for leg in range(len(every)):
+        for row in range(len(bounds)):
+            every[leg, row] = bounds[row]
     for line in range(lines):
-        for number in range(most**count):
-            rest, whole = number, True
-            for i in range(count - 1, -1, -1):
-                one = choices[line, i, rest % most]
-                rest //= most
-                if one < 0:
-                    whole = False
+        one = pattern[line]
+        aboard = np.empty((legs[one], count), np.bool_)
+        for number in range(begin[line], end[line]):
+            many = 1
+            for i in range(count):
+                place = orders[number, i]
+                size, deck, item = sizes[one, place], 1 if i < on_neck[number] else 0, items[line, place]
+                reach[i] = reach_in[one, place]
+                ways[i] = 0
+                for which in range(choices.shape[3]):
+                    if choices[size, deck, item, which] >= 0:
+                        options[i, ways[i]] = choices[size, deck, item, which]
+                        ways[i] += 1
+                many *= ways[i]
+                for leg in range(len(aboard)):
+                    aboard[leg, i] = decks[one, leg] >> place & 1
+            for facing in range(many):
+                _take(options, ways, facing, stance)
+                if not _boxed(row_of, first, last, origin, length, gap_in, stance, reach, start, step, low, high):
+                    continue
+                if first_places(table, slope, start, step, low, high, aboard, every):
+                    _copy(stance, stances[line])
+                    _copy(low, places[line])
+                    taken[line] = number
                     break
-                stance[i], start[i], low[i] = one, row_of[one], first[one]
-                high[i] = last[one]
-                if rear_in[i] < np.inf:
-                    reach = math.floor(rear_in[i] - origin[one] - length[one] + SLACK_IN)
-                    high[i] = min(high[i], reach)
-            if not whole:
-                continue
-            for i in range(count - 1):
-                a, b = stance[i], stance[i + 1]
-                step[i] = math.ceil(origin[a] + length[a] + gap_in - origin[b] - SLACK_IN)
-            if first_places(table, slope, start, step, low, high, aboard, bounds):
-                _copy(stance, taken[line])
-                _copy(low, places[line])
+            if taken[line] >= 0:
                 break
-    return taken, places
+    return stances, places, taken
+
+
+@inner
+def _take(options: Ints, ways: Ints, number: int, stance: Ints) -> None:
+    """The stances of this number, in the sequence of ``itertools.product``."""
+    for i in range(len(ways) - 1, -1, -1):
+        stance[i] = options[i, number % ways[i]]
+        number //= ways[i]
+
+
+@inner
+def _boxed(
+    row_of: Ints,
+    first: Ints,
+    last: Ints,
+    origin: Floats,
+    length: Floats,
+    gap_in: float,
+    stance: Ints,
+    reach: Floats,
+    start: Ints,
+    step: Ints,
+    low: Ints,
+    high: Ints,
+) -> bool:
+    """Sets the box of all places of the stances; False: an item has none within its reach."""
+    for i in range(len(stance)):
+        one = stance[i]
+        start[i], low[i], high[i] = row_of[one], first[one], last[one]
+        if reach[i] < np.inf:
+            high[i] = min(high[i], math.floor(reach[i] - origin[one] - length[one] + SLACK_IN))
+        if low[i] > high[i]:
+            return False
+        if i > 0:
+            ahead = stance[i - 1]
+            step[i - 1] = math.ceil(origin[ahead] + length[ahead] + gap_in - origin[one] - SLACK_IN)
+    return True

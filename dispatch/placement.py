@@ -29,15 +29,18 @@ from dispatch.legality import (
 from dispatch.load_judge import Entry, LoadJudge, RequestKey, Tables, last_place, load_class, over
 from dispatch.load_tables import Floats, Rows, Spot
 from dispatch.moves import Haul
-from dispatch.placement_batch import decide, is_plain
+from dispatch.placement_batch import Batches, Spots
 from dispatch.placement_search import LegRows, Line, search
 from dispatch.plan import Leg, Placed
 from dispatch.problem import Problem
 from dispatch.units import SLACK_IN
 
+Found = tuple[Spots, tuple[bool, ...]]
+"""A load without its hauls: deck, edge and facing in load order, and the legs under a permit."""
+
 
 @dataclass(frozen=True, slots=True)
-class LegTerms:
+class LegLimits:
     """What a leg asks of the hauls aboard: the rig's greatest length, inches (None: no limit), rows' bounds."""
 
     aboard: frozenset[int]
@@ -51,7 +54,8 @@ class Placer:
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
         self._judge = LoadJudge(problem)
-        self._found: dict[RequestKey, Load | None] = {}
+        self._batches: dict[int, Batches] = {}
+        self._found: dict[RequestKey, Found | None] = {}
 
     def load_class(self, rig: Rig) -> Hashable:
         """Rigs with equal keys are alike in everything that legality looks at."""
@@ -62,26 +66,30 @@ class Placer:
         return self._answer(self._judge.key(rig, request), rig, request)
 
     def find_many(self, rig: Rig, requests: Sequence[LoadRequest]) -> list[Load | None]:
-        """What ``find`` gives for each request; those of one pattern are decided together, many times faster.
+        """What ``find`` gives for each request; all are decided together, many times faster.
 
         A request with a permit or a pin is left to ``find``.
         """
-        keys = [self._judge.key(rig, request) for request in requests]
-        new = {
-            key: request
-            for key, request in zip(keys, requests, strict=True)
-            if key not in self._found and is_plain(self._judge, request)
-        }
-        self._found.update(zip(new, decide(self._judge, rig, list(new.items())), strict=True))
+        judge, number = self._judge, self._judge.class_number(rig)
+        keys = [judge.key(rig, request) for request in requests]
+        new = [key for key in dict.fromkeys(keys) if key not in self._found and judge.is_plain(key)]
+        if new:
+            if number not in self._batches:
+                self._batches[number] = Batches(judge, rig)
+            for key, spots in zip(new, self._batches[number].decide(new), strict=True):
+                self._found[key] = None if spots is None else (spots, (False,) * len(key[3]))
         return [self._answer(key, rig, request) for key, request in zip(keys, requests, strict=True)]
 
     def _answer(self, key: RequestKey, rig: Rig, request: LoadRequest) -> Load | None:
         """The load remembered for the key, or found now, with the request's own hauls."""
         if key not in self._found:
             load = self._find(rig, request)
-            self._found[key] = None if load is None else _by_place(load, request.load_order)
+            self._found[key] = None if load is None else _without_hauls(load)
         known = self._found[key]
-        return None if known is None else _by_haul(known, request.load_order)
+        if known is None:
+            return None
+        places = [Placed(haul, *spot) for haul, spot in zip(request.load_order, known[0], strict=True)]
+        return Load(tuple(places), known[1])
 
     def best(self, rig: Rig, request: LoadRequest) -> Load | None:
         """The legal load whose greatest use, over the rules that depend on place, is smallest."""
@@ -201,7 +209,7 @@ class Placer:
         rig: Rig,
         request: LoadRequest,
         arrangement: Arrangement,
-        terms: Sequence[LegTerms],
+        terms: Sequence[LegLimits],
         rows: Rows,
         tables: Tables | None,
     ) -> tuple[Placed, ...] | None:
@@ -223,21 +231,21 @@ class Placer:
             )
         )
 
-    def _leg_terms(self, rig: Rig, request: LoadRequest, waive: bool, rows: Rows) -> list[LegTerms]:
+    def _leg_terms(self, rig: Rig, request: LoadRequest, waive: bool, rows: Rows) -> list[LegLimits]:
         """What the legs ask, each different deck of items once."""
-        terms: dict[Hashable, LegTerms] = {}
+        terms: dict[Hashable, LegLimits] = {}
         for state in request.states:
             lifted = self._lifted(state, waive)
             longest_in = self._judge.longest_in(rig, self._judge.site_limits(state)[0], lifted)
             aboard = frozenset(state.aboard)
-            terms[aboard, longest_in] = LegTerms(aboard, longest_in, rows.lifted if lifted else rows.bounds)
+            terms[aboard, longest_in] = LegLimits(aboard, longest_in, rows.lifted if lifted else rows.bounds)
         return list(terms.values())
 
     def _line(
         self,
         rig: Rig,
         arrangement: Arrangement,
-        terms: Sequence[LegTerms],
+        terms: Sequence[LegLimits],
         rows: Rows,
         found: Sequence[Entry],
     ) -> Line | None:
@@ -321,12 +329,6 @@ def _cut_length(
     return cut
 
 
-def _by_place(load: Load, order: Sequence[int]) -> Load:
-    """The load with hauls named by their place in the load order."""
-    return _by_haul(load, {h: i for i, h in enumerate(order)})
-
-
-def _by_haul(load: Load, names: Sequence[int] | dict[int, int]) -> Load:
-    """The load with its hauls named anew."""
-    placements = [Placed(names[p.haul], p.deck, p.front_edge_in, p.facing) for p in load.placements]
-    return Load(tuple(placements), load.permit_legs)
+def _without_hauls(load: Load) -> Found:
+    """The load without its hauls' numbers."""
+    return tuple([(p.deck, p.front_edge_in, p.facing) for p in load.placements]), load.permit_legs

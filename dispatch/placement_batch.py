@@ -1,160 +1,217 @@
-"""Many requests for places decided at once: those of one pattern go through the compiled search together.
+"""Many requests for places decided at once: those with as many items go through the compiled search together.
 
-Requests of one pattern have the same number of items, unload order, legs and ways of loading, so the same orders
-along the deck are possible for all. Each gets the very load that a search one by one gives: orders and facings are
-tried in the same sequence, and each search takes the smallest places.
+Each gets the very load that a search one by one gives: orders and facings are tried in the same sequence, and each
+search takes the smallest places. What repeats is worked out once: the orders along the deck by unload order and
+ways of loading, what the legs ask by their pattern, sizes by item and limit.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import accumulate
 
 import numpy as np
 
-from dispatch.arrangements import Load, LoadRequest, arrangements
+from dispatch.arrangements import never_behind, orders
 from dispatch.fleet import Deck, Rig
-from dispatch.items import LoadsBy
-from dispatch.legality import rig_length_in
-from dispatch.load_judge import LoadJudge, RequestKey, SiteLimits, over
+from dispatch.items import Facing, LoadsBy
+from dispatch.leg_patterns import LegAsked, LegPattern, decks_aboard, leg_asked, leg_pattern, weights_ok
+from dispatch.load_judge import LoadJudge, RequestKey
 from dispatch.load_tables import Ints, Marks
 from dispatch.place_kernel import first_lines
-from dispatch.plan import Placed
 from dispatch.stances import Stances, stances
 
-
-@dataclass(frozen=True, slots=True)
-class Structure:
-    """An order along the deck: places in the load order, front to rear, and the deck of each."""
-
-    order: tuple[int, ...]
-    decks: tuple[Deck, ...]
+Spots = tuple[tuple[Deck, int, Facing], ...]
+"""Deck, front edge (whole inches of that deck) and facing of every item, in load order."""
+Sized = tuple[bool, float | None]
+"""Whether sizes are asked of an item, and the highest load of its legs' sites, inches; None: no limit."""
+DECKS = (Deck.MAIN, Deck.NECK)
 
 
-def is_plain(judge: LoadJudge, request: LoadRequest) -> bool:
-    """Whether the request can be decided in a batch: some item, nothing settled beforehand, no permit."""
-    hauls = judge.problem.hauls
-    return bool(request.load_order) and not request.pins and not any(hauls[h].permit for h in request.load_order)
+@dataclass(frozen=True, slots=True, eq=False)
+class Lines:
+    """Orders along the deck: (orders, items), places in the load order, and how many of them are on the neck."""
+
+    places: Ints
+    on_neck: Ints
 
 
-def decide(judge: LoadJudge, rig: Rig, requests: Sequence[tuple[RequestKey, LoadRequest]]) -> list[Load | None]:
-    """A legal load for each plain request with its key, or None; hauls are named by their place in load order."""
-    answers: list[Load | None] = [None] * len(requests)
-    numbers = sorted({h for _, request in requests for h in request.load_order})
-    items = [judge.problem.hauls[h].item for h in numbers]
-    every = stances(judge, rig, judge.limits(rig, None).rows, items)
-    for members in _patterns(judge, requests):
-        batch = _Batch(judge, rig, every, [requests[i][1] for i in members], numbers)
-        for place, load in batch.legal():
-            answers[members[place]] = load
-    return answers
+@lru_cache(maxsize=4096)
+def lines(lifted: tuple[bool, ...], barred: tuple[int, ...], neck: bool) -> Lines:
+    """The orders along the deck as arrays; requests with other unload orders may share them."""
+    some = list(orders(lifted, barred, neck=neck))
+    places = np.array([order.places for order in some], np.int64).reshape(len(some), len(lifted))
+    return Lines(places, np.array([order.on_neck for order in some], np.int64))
 
 
-def _patterns(judge: LoadJudge, requests: Sequence[tuple[RequestKey, LoadRequest]]) -> list[list[int]]:
-    """The requests by pattern, as their numbers."""
-    lifted = [haul.how is LoadsBy.LIFTED for haul in judge.problem.hauls]
-    patterns: dict[Hashable, list[int]] = {}
-    for number, ((_, _, unload, states, _), request) in enumerate(requests):
-        ways = tuple([lifted[h] for h in request.load_order])
-        patterns.setdefault((ways, unload, states), []).append(number)
-    return list(patterns.values())
+@dataclass(frozen=True, slots=True, eq=False)
+class _Some:
+    """Requests with as many items: their keys, items (requests, items), and the pattern of each."""
+
+    keys: list[RequestKey]
+    items: Ints
+    patterns: list[LegPattern]
+    pattern: Ints
+
+    def only(self, which: Ints) -> _Some:
+        """Those of these numbers."""
+        keys = [self.keys[number] for number in which.tolist()]
+        return _Some(keys, self.items[which], self.patterns, self.pattern[which])
 
 
-class _Batch:
-    """The requests of one pattern, as rows of haul numbers in load order."""
+class Batches:
+    """Decides the plain requests of one class of rigs, and remembers what they share."""
 
-    def __init__(
-        self, judge: LoadJudge, rig: Rig, every: Stances, requests: Sequence[LoadRequest], numbers: Sequence[int]
-    ) -> None:
-        self._judge, self._rig, self._every, self._requests = judge, rig, every, requests
-        self._numbers = numbers
-        self._hauls = np.array([request.load_order for request in requests], np.int64)
-        self._items = np.searchsorted(numbers, self._hauls)
-        one = requests[0]
-        index = {h: i for i, h in enumerate(one.load_order)}
-        legs = [(tuple(index[h] for h in state.aboard), judge.site_limits(state)) for state in one.states]
-        self._legs: list[tuple[tuple[int, ...], SiteLimits]] = list(dict.fromkeys(legs))
-        self._structures: dict[Structure, None] = {}
-        for a in arrangements(judge.problem, rig, one):
-            self._structures.setdefault(Structure(tuple(index[h] for h in a.hauls), a.decks))
+    def __init__(self, judge: LoadJudge, rig: Rig) -> None:
+        self._judge, self._rig = judge, rig
+        self._lines: dict[tuple[tuple[bool, ...], tuple[int, ...]], Lines] = {}
+        self._legs: dict[int, LegAsked] = {}
+        self._patterns: dict[tuple[int, tuple[int, ...]], LegPattern] = {}
+        self._lifted = [judge.problem.hauls[haul].how is LoadsBy.LIFTED for haul in judge.bearers]
+        self._kinds: list[int] = []
+        self._hold_items([])
 
-    def legal(self) -> Iterator[tuple[int, Load]]:
-        """The legal requests by their number in the batch, each with its load."""
-        left = np.flatnonzero(self._weights_ok()) if self._rig_fits() else np.zeros(0, np.int64)
-        for structure in self._structures:
-            taken, places = self._searched(structure, self._items[left])
-            found = taken[:, 0] >= 0
-            loads = zip(left[found].tolist(), taken[found].tolist(), places[found].tolist(), strict=True)
-            for number, stance, edges in loads:
-                if self._judge.gear_ok(self._rig, self._requests[number]):
-                    yield number, self._load(structure, stance, edges)
-            left = left[~found]
+    def decide(self, keys: Sequence[RequestKey]) -> list[Spots | None]:
+        """Legal places for the plain request of each key, or None."""
+        self._hold_items({kind for key in keys for kind in key[1]})
+        answers: list[Spots | None] = [None] * len(keys)
+        by_count: dict[int, list[int]] = {}
+        for number, key in enumerate(keys):
+            by_count.setdefault(len(key[1]), []).append(number)
+        for members in by_count.values():
+            for number, spots in self._legal([keys[number] for number in members]):
+                answers[members[number]] = spots
+        return answers
 
-    def _rig_fits(self) -> bool:
-        """Whether the rig by itself keeps to the length of every leg, and to its sizes where nothing is aboard."""
-        judge, rig, length_in = self._judge, self._rig, rig_length_in(self._rig)
-        return not any(
-            over(length_in, judge.longest_in(rig, longest, False))
-            or not (aboard or judge.sizes_ok(rig, (), (), highest, False))
-            for aboard, (longest, highest, _) in self._legs
+    # -- what is remembered -----------------------------------------------------------------------------------
+
+    def _hold_items(self, kinds: Iterable[int]) -> None:
+        """Works out the stances of items, those known and those that are new."""
+        new = sorted(set(kinds).difference(self._kinds))
+        if self._kinds and not new:
+            return
+        judge, rig = self._judge, self._rig
+        self._kinds += new
+        self._number = {kind: number for number, kind in enumerate(self._kinds)}
+        self._hauls = [judge.bearers[kind] for kind in self._kinds]
+        items = [judge.problem.hauls[haul].item for haul in self._hauls]
+        self._weights = np.array([item.weight.high_lb for item in items])
+        self._comes_on = np.array([judge.comes_on(rig, haul) for haul in self._hauls], np.bool_)
+        self._every: Stances = stances(judge, rig, judge.limits(rig, None).rows, items)
+        self._choices: dict[Sized, Ints] = {}
+
+    def _choices_of(self, sized: Sized) -> Ints:
+        """The stances to try, (decks, items, facings), where width and height hold."""
+        if sized not in self._choices:
+            choices = np.stack([self._every.choices[deck] for deck in DECKS])
+            for which, deck in enumerate(DECKS):
+                for number, haul in enumerate(self._hauls):
+                    if sized[0] and not self._judge.size_ok(self._rig, haul, deck, sized[1]):
+                        choices[which, number] = -1
+            self._choices[sized] = choices
+        return self._choices[sized]
+
+    def _pattern(self, count: int, legs: tuple[int, ...]) -> LegPattern:
+        if (count, legs) not in self._patterns:
+            self._patterns[count, legs] = leg_pattern(count, [self._leg(leg) for leg in legs])
+        return self._patterns[count, legs]
+
+    def _leg(self, leg: int) -> LegAsked:
+        if leg not in self._legs:
+            self._legs[leg] = leg_asked(self._judge, self._rig, self._judge.terms(leg))
+        return self._legs[leg]
+
+    def _lines_of(self, key: RequestKey) -> Lines:
+        """The orders along the deck."""
+        lifted = tuple([self._lifted[kind] for kind in key[1]])
+        if (lifted, key[2]) not in self._lines:
+            neck = self._rig.trailer.neck is not None
+            self._lines[lifted, key[2]] = lines(lifted, never_behind(lifted, key[2]), neck)
+        return self._lines[lifted, key[2]]
+
+    # -- requests with as many items --------------------------------------------------------------------------
+
+    def _legal(self, keys: list[RequestKey]) -> Iterator[tuple[int, Spots]]:
+        """The legal requests by their number, each with its places."""
+        number, legs_of = self._number, dict.fromkeys(key[3] for key in keys)
+        items = np.array([[number[kind] for kind in key[1]] for key in keys], np.int64)
+        patterns = [self._pattern(items.shape[1], legs) for legs in legs_of]
+        of_legs = {legs: which for which, legs in enumerate(legs_of)}
+        some = _Some(keys, items, patterns, np.array([of_legs[key[3]] for key in keys], np.int64))
+        able = np.flatnonzero(self._able(some))
+        some = some.only(able)
+        found, stands, edges = self._searched(some)
+        rows = zip(found.tolist(), stands.tolist(), edges.tolist(), strict=True)
+        decks, facings = self._every.decks, self._every.facings
+        for which, stand, edge in rows:
+            if self._held(some.keys[which], patterns[some.pattern[which]]):
+                spots = [(decks[one], at, facings[one]) for one, at in zip(stand, edge, strict=True)]
+                yield int(able[which]), tuple(spots)
+
+    def _able(self, some: _Some) -> Marks:
+        """Which requests keep to all that neither place nor tie-downs decide."""
+        fits = np.array([pattern.fits for pattern in some.patterns], np.bool_)[some.pattern]
+        fits &= self._comes_on[some.items].all(axis=1)
+        which = np.flatnonzero(fits)
+        weights = self._weights[some.items[which]]
+        fits[which] = weights_ok(self._judge, self._rig, weights, some.patterns, some.pattern[which])
+        return fits
+
+    def _held(self, key: RequestKey, pattern: LegPattern) -> bool:
+        """Whether the tie-downs hold every deck of items."""
+        judge, rig = self._judge, self._rig
+        hauls = [judge.bearers[kind] for kind in key[1]]
+        holds = [judge.hold(rig, haul) for haul in hauls]
+        return all(
+            judge.held(rig, tuple(sorted([holds[i] for i in deck])), [hauls[i] for i in deck])
+            for deck in pattern.held
         )
 
-    def _weights_ok(self) -> Marks:
-        """Which requests keep to weight alone and to the licence on every leg; each weight is asked once."""
-        judge, limits = self._judge, self._judge.limits(self._rig, None)
-        weights = np.array([haul.item.weight.high_lb for haul in judge.problem.hauls])[self._hauls]
-        ok = np.ones(len(weights), np.bool_)
-        for aboard, (_, _, heaviest) in self._legs:
-            total = sum((weights[:, i] for i in aboard), np.zeros(len(weights)))
-            _, one, which = np.unique(total, return_index=True, return_inverse=True)
-            carried = self._hauls[one][:, list(aboard)].tolist()
-            ok &= np.array([judge.weight_ok(self._rig, h, limits, False, heaviest) for h in carried])[which]
-        return ok
-
-    def _searched(self, structure: Structure, items: Ints) -> tuple[Ints, Ints]:
-        """Stances taken and places, (requests, items along the deck); stance -1: no legal place."""
-        order, every, rows = list(structure.order), self._every, self._judge.limits(self._rig, None).rows
-        aboard = np.array([[i in leg for i in order] for leg, _ in self._legs], np.bool_)
-        aboard = aboard.reshape(len(self._legs), len(order))
-        choices = [self._choices(i, deck)[items[:, i]] for i, deck in zip(order, structure.decks, strict=True)]
-        return first_lines(
+    def _searched(self, some: _Some) -> tuple[Ints, Ints, Ints]:
+        """The numbers of those with a legal place; their stances and places, (requests, items in load order)."""
+        every, rows = self._every, self._judge.limits(self._rig, None).rows
+        places, on_neck, begin, end = _joined([self._lines_of(key) for key in some.keys], some.items.shape[1])
+        decks, legs = decks_aboard(some.patterns)
+        sizes: dict[Sized, int] = {}
+        asked = [[sizes.setdefault(one, len(sizes)) for one in pattern.sizes] for pattern in some.patterns]
+        stands, edges, taken = first_lines(
             every.table,
             rows.slopes,
+            rows.bounds,
             every.row_of,
             every.first,
             every.last,
             every.origin,
             every.length,
             self._judge.problem.settings.gap_in,
-            np.stack(choices, axis=1),
-            np.array([self._reach_in(i) for i in order]),
-            aboard,
-            np.tile(rows.bounds, (len(aboard), 1)),
+            np.stack([self._choices_of(one) for one in sizes]),
+            places,
+            on_neck,
+            decks,
+            legs,
+            np.array([pattern.reach_in for pattern in some.patterns]),
+            np.array(asked, np.int64),
+            some.items,
+            some.pattern,
+            begin,
+            end,
         )
+        found = np.flatnonzero(taken >= 0)
+        back = np.argsort(places[taken[found]], axis=1)
+        return found, np.take_along_axis(stands[found], back, 1), np.take_along_axis(edges[found], back, 1)
 
-    def _choices(self, place: int, deck: Deck) -> Ints:
-        """The stances of every item on the deck, where its width and height hold on each leg of the place."""
-        highest = {limits[1] for aboard, limits in self._legs if place in aboard}
-        choices = self._every.choices[deck].copy()
-        for number in np.unique(self._items[:, place]).tolist():
-            haul = self._numbers[number]
-            if not all(self._judge.size_ok(self._rig, haul, deck, top) for top in highest):
-                choices[number] = -1
-        return choices
 
-    def _reach_in(self, place: int) -> float:
-        """How far behind the coupler an item may reach by the length of its legs, inches; infinite: no limit."""
-        truck = self._rig.truck
-        limits = [self._judge.longest_in(self._rig, s[0], False) for aboard, s in self._legs if place in aboard]
-        ahead = truck.front_overhang_in + truck.coupler_in
-        return min((limit - ahead for limit in limits if limit is not None), default=math.inf)
-
-    def _load(self, structure: Structure, stance: Sequence[int], edges: Sequence[int]) -> Load:
-        facings = self._every.facings
-        placed = [
-            Placed(i, deck, edge, facings[one])
-            for i, deck, edge, one in zip(structure.order, structure.decks, edges, stance, strict=True)
-        ]
-        placed.sort(key=lambda p: p.haul)
-        return Load(tuple(placed), (False,) * len(self._requests[0].states))
+def _joined(lines_of: Sequence[Lines], count: int) -> tuple[Ints, Ints, Ints, Ints]:
+    """The orders of all requests as arrays, those that requests share once; where each request's begin and end."""
+    each = list({id(some): some for some in lines_of}.values())
+    sizes = [len(some.on_neck) for some in each]
+    begins = {id(some): begin for some, begin in zip(each, accumulate(sizes, initial=0), strict=False)}
+    begin = np.array([begins[id(some)] for some in lines_of], np.int64)
+    return (
+        np.concatenate([np.zeros((0, count), np.int64), *[some.places for some in each]]),
+        np.concatenate([np.zeros(0, np.int64), *[some.on_neck for some in each]]),
+        begin,
+        begin + np.array([len(some.on_neck) for some in lines_of], np.int64),
+    )

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from dispatch.allocation import Allocation, Demand, Gear, allocate, least_short
+from dispatch.allocation import Allocation, Demand, Gear, allocate, least_short, ways_to_hold
 from dispatch.fleet import Rig
 from dispatch.items import Contact, Item, Kind
 from dispatch.units import SLACK_IN, SLACK_LB
@@ -180,6 +180,15 @@ def tie_downs_needed(
 def is_secure(items: Sequence[Item], rig: Rig) -> bool:
     """Whether the rig's gear can hold these items at once: the quick form of ``secure`` for many item sets."""
     return allocate(tuple(_demand(item) for item in items), gear_of(rig)) is not None
+
+
+def holding_options(item: Item, rig: Rig) -> Hashable:
+    """All that decides whether the rig's gear holds the item beside others: equal for items that ask the same.
+
+    The pairs (chains, straps) that would hold it, and the anchor points of each tie-down.
+    """
+    demand = _demand(item)
+    return ways_to_hold(demand, gear_of(rig)), demand.anchors_each
 
 
 def secure(items: Sequence[Item], rig: Rig) -> Securement:

@@ -29,6 +29,7 @@ class Stances:
     last: Ints
     origin: Floats
     length: Floats
+    decks: tuple[Deck, ...]
     facings: tuple[Facing, ...]
     choices: dict[Deck, Ints]
 
@@ -37,7 +38,7 @@ def stances(judge: LoadJudge, rig: Rig, rows: Rows, items: Sequence[Item]) -> St
     """Every stance of the items on the rig's decks."""
     decks = [Deck.MAIN] if rig.trailer.neck is None else [Deck.MAIN, Deck.NECK]
     most = max((len(facings_of(item)) for item in items), default=0)
-    choices = {deck: np.full((len(items), most), -1, np.int64) for deck in decks}
+    choices = {deck: np.full((len(items), most), -1, np.int64) for deck in Deck}
     spots: list[Spot] = []
     tables = [np.zeros((rows.bounds.size, 0))]
     for deck in decks:
@@ -57,6 +58,7 @@ def stances(judge: LoadJudge, rig: Rig, rows: Rows, items: Sequence[Item]) -> St
         last=np.array([s.last for s in spots], np.int64),
         origin=np.array([s.origin_in for s in spots]),
         length=np.array([s.length_in for s in spots], np.float64),
+        decks=tuple(s.deck for s in spots),
         facings=tuple(s.facing for s in spots),
         choices=choices,
     )

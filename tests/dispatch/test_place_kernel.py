@@ -89,25 +89,56 @@ def test_thousands_give_the_first_legal_places() -> None:
     assert 2_000 < sum(answers) < 8_000
 
 
-def test_the_first_facings_with_places_are_taken() -> None:
-    """Two items, two stances each: 3 lb of room; only the second item turned round leaves any."""
-    table = np.array([[2.0], [2.0], [2.0], [1.0]])
-    found = first_lines(
-        table,
+def first_of(
+    orders: list[list[int]], decks: list[int], bound_lb: float, choices: list[list[list[int]]]
+) -> tuple[int, list[int]]:
+    """The order and the stances taken for two items with stances 0, 1 (2 lb each) and 2 (2 lb), 3 (1 lb)."""
+    stances, _, taken = first_lines(
+        np.array([[2.0], [2.0], [2.0], [1.0]]),
         np.zeros(1),
+        np.array([bound_lb]),
         np.arange(4),
         np.zeros(4, np.int64),
         np.zeros(4, np.int64),
         np.array([0.0, 0.0, 50.0, 50.0]),
         np.full(4, 40.0),
         6.0,
-        np.array([[[0, 1], [2, 3]], [[0, 1], [2, -1]], [[-1, 1], [-1, 3]]]),
-        np.full(2, np.inf),
-        np.ones((1, 2), np.bool_),
-        np.array([[3.0]]),
+        np.array([[one, one] for one in choices]),
+        np.array(orders),
+        np.zeros(len(orders), np.int64),
+        np.array([decks], np.int64),
+        np.array([len(decks)]),
+        np.full((1, 2), np.inf),
+        np.zeros((1, 2), np.int64),
+        np.array([[0, 1]]),
+        np.zeros(1, np.int64),
+        np.zeros(1, np.int64),
+        np.array([len(orders)]),
     )
-    assert found[0].tolist() == [[0, 3], [-1, -1], [1, 3]]
-    assert found[1].tolist() == [[0, 0]] * 3
+    return int(taken[0]), stances[0].tolist()
+
+
+def test_the_first_facings_with_places_are_taken() -> None:
+    """Two items, two stances each: 3 lb of room; only the second item turned round leaves any."""
+    assert first_of([[0, 1]], [0b11], 3.0, [[[0, 1], [2, 3]]]) == (0, [0, 3])
+    assert first_of([[0, 1]], [0b11], 3.0, [[[0, 1], [2, -1]]])[0] == -1
+    assert first_of([[0, 1]], [0b11], 3.0, [[[-1, 1], [-1, 3]]]) == (0, [1, 3])
+
+
+def test_the_first_order_with_places_is_taken() -> None:
+    """The second item's deck begins 4 in behind the first item's end, gap and all: it cannot stand ahead."""
+    both = [[[0, 1], [2, 3]]]
+    assert first_of([[1, 0], [0, 1]], [0b11], 3.0, both) == (1, [0, 3])
+    assert first_of([[1, 0]], [0b11], 3.0, both)[0] == -1
+
+
+def test_every_leg_counts_those_aboard_alone() -> None:
+    """2 lb of room: enough for either item on a leg of its own, not for both."""
+    both = [[[0, 1], [2, 3]]]
+    assert first_of([[0, 1]], [0b01, 0b10], 2.0, both) == (0, [0, 2])
+    assert first_of([[0, 1]], [0b01, 0b11], 2.0, both)[0] == -1
+    assert first_of([[0, 1]], [], 0.0, both) == (0, [0, 2])
+    assert first_of([[0, 1]], [0b01], 1.0, both)[0] == -1
 
 
 def test_what_the_search_relies_on() -> None:
