@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from dispatch.io.job_pool import Work
+from dispatch.io.plan_cache import versions
 
 from dispatch.comparison.jobs import Job, run_job
 from dispatch.errors import HauldayError
@@ -21,7 +22,8 @@ class ClusterRefused(HauldayError):
 def on_cluster(address: str) -> Work:
     """Work for the cluster whose scheduler listens at the address, such as ``tcp://planner-2:8786``.
 
-    The workers must have the same version of haulday installed. Raises ClusterRefused.
+    Raises ClusterRefused when there is none, when a worker has another version of haulday or its solvers, and when
+    the cluster loses its scheduler or too many workers.
     """
 
     def work(jobs: Mapping[str, Job]) -> Iterator[tuple[str, Plan]]:
@@ -37,10 +39,28 @@ def on_cluster(address: str) -> Work:
             raise ClusterRefused(f"no cluster at {address}: {error}") from error
         with client:
             futures = {
-                client.submit(run_job, job, key=f"haulday-{key}", retries=0, pure=True): key
+                client.submit(run_alike, job, versions(), key=f"haulday-{key}", retries=0, pure=True): key
                 for key, job in jobs.items()
             }
             for future in distributed.as_completed(list(futures)):
-                yield futures[future], future.result()
+                try:
+                    plan = future.result()
+                except (distributed.scheduler.KilledWorker, OSError) as error:
+                    raise ClusterRefused(f"the cluster at {address} gave up: {error}") from error
+                yield futures[future], plan
 
     return work
+
+
+def run_alike(job: Job, wanted: tuple[str, ...]) -> Plan:
+    """The job's plan by the program that asked for it: plans are kept under its version.
+
+    Raises ClusterRefused on a worker with another version of haulday or its solvers.
+    """
+    if versions() != wanted:
+        ours, theirs = (", ".join(one[2:]) for one in (wanted, versions()))
+        raise ClusterRefused(
+            f"a worker of the cluster has another version of haulday or its solvers ({theirs}) than this machine "
+            f"({ours}); install the same on both"
+        )
+    return run_job(job)

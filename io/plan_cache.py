@@ -6,6 +6,7 @@ read, or whose plan the verifier refuses, counts for nothing and is made anew. T
 
 from __future__ import annotations
 
+import hashlib
 import os
 from dataclasses import dataclass
 from functools import cache
@@ -14,19 +15,41 @@ from pathlib import Path
 
 from pydantic import TypeAdapter, ValidationError
 
+import dispatch
 from dispatch.comparison.jobs import Job, PlanRefused, check_plan, job_key
 from dispatch.plan import Plan
 
 LAYOUT = "plans 1"
 """Changes when the files change their meaning."""
-_SOLVERS = ("haulday", "ortools", "highspy")
+_SOLVERS = ("haulday", "ortools", "highspy", "numba")
+_SOURCES = frozenset({".py", ".toml", ".csv"})
 _PLAN = TypeAdapter(Plan)
 
 
 @cache
 def versions() -> tuple[str, ...]:
-    """What besides the job decides over its plan: this program and its solvers."""
-    return (LAYOUT, *(f"{name} {version(name)}" for name in _SOLVERS))
+    """What besides the job decides over its plan: this program as it is now, and its solvers."""
+    return (
+        LAYOUT,
+        sources_digest(Path(dispatch.__file__).parent),
+        *(f"{name} {version(name)}" for name in _SOLVERS),
+    )
+
+
+def sources_digest(core: Path) -> str:
+    """SHA-256 of the core's code and data files: a changed program must not take over the plans of the old one.
+
+    The adapters (``io``) decide over no plan. Line ends do not count.
+    """
+    files = sorted(
+        (path.relative_to(core).as_posix(), path) for path in core.rglob("*") if path.suffix in _SOURCES
+    )
+    digest = hashlib.sha256()
+    for name, path in files:
+        if not name.startswith("io/"):
+            text = path.read_bytes().replace(b"\r\n", b"\n")
+            digest.update(f"{name} {len(text)}\n".encode() + text)
+    return digest.hexdigest()
 
 
 @dataclass(frozen=True, slots=True)

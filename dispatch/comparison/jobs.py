@@ -12,10 +12,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from dispatch.compiled import compilations
 from dispatch.errors import HauldayError
 from dispatch.plan import Plan
 from dispatch.problem import Problem
-from dispatch.solve import solve
+from dispatch.solve import CUT_NOTE, solve
 from dispatch.verify import verify
 
 
@@ -49,9 +50,21 @@ Runner = Callable[[Sequence[Job]], Sequence[Plan]]
 
 def run_job(job: Job) -> Plan:
     """The job's plan, verified. Raises PlanRefused when the verifier finds anything."""
-    plan = solve(job.problem, time_limit_s=job.effort.time_limit_s, seed=job.effort.seed)
+    plan = _plan(job)
     check_plan(job.label, job.problem, plan)
     return plan
+
+
+def _plan(job: Job) -> Plan:
+    """The search's plan. Where the clock cut it short while the searches were being compiled it is made again.
+
+    A new installation compiles for half a minute, which no day of a history is to pay for: its plan is kept.
+    """
+    while True:
+        before = compilations()
+        plan = solve(job.problem, time_limit_s=job.effort.time_limit_s, seed=job.effort.seed)
+        if CUT_NOTE not in plan.notes or compilations() == before:
+            return plan
 
 
 def check_plan(label: str, problem: Problem, plan: Plan) -> None:

@@ -14,7 +14,7 @@ from dispatch.io.comparison_json import schema_json
 from dispatch.io.exit_codes import ExitCode
 from dispatch.io.job_pool import in_processes, with_cache
 from dispatch.io.job_progress import JobProgress
-from dispatch.io.plan_cache import PlanCache
+from dispatch.io.plan_cache import PlanCache, sources_digest
 from dispatch.io.run_compare import CompareRequest, run_compare
 from openpyxl import load_workbook
 
@@ -198,6 +198,28 @@ def test_a_cache_that_lies_is_not_believed(tmp_path: Path) -> None:
     assert cache.find(job) is None, "the verifier counts again"
     file.write_text("{")
     assert cache.find(job) is None
+
+
+def test_a_changed_program_does_not_take_over_old_plans(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another line in the core or its data gives other keys at the same version; adapters and line ends do not."""
+    core = tmp_path / "dispatch"
+    for name in ("solve.py", "limits/law.toml", "io/cells.py", "notes.md"):
+        (core / name).parent.mkdir(parents=True, exist_ok=True)
+        (core / name).write_bytes(b"first\nsecond\n")
+    first = sources_digest(core)
+    for name in ("io/cells.py", "notes.md"):
+        (core / name).write_bytes(b"changed")
+    (core / "solve.py").write_bytes(b"first\r\nsecond\r\n")
+    assert sources_digest(core) == first
+    (core / "solve.py").write_bytes(b"first\nchanged\n")
+    second = sources_digest(core)
+    (core / "limits/law.toml").write_bytes(b"changed")
+    assert len({first, second, sources_digest(core)}) == 3
+    monkeypatch.setattr("dispatch.io.plan_cache.versions", lambda: ("plans 1", first))
+    key, job = PlanCache(tmp_path).key, Job("a day", make.problem(), Effort())
+    old = key(job)
+    monkeypatch.setattr("dispatch.io.plan_cache.versions", lambda: ("plans 1", second))
+    assert key(job) != old
 
 
 @pytest.mark.slow

@@ -11,10 +11,10 @@ from typing import Any
 
 import pytest
 from dispatch.io.exit_codes import ExitCode
-from dispatch.io.job_cluster import ClusterRefused, on_cluster
+from dispatch.io.job_cluster import ClusterRefused, on_cluster, run_alike
 from dispatch.io.job_pool import in_processes, with_cache
 from dispatch.io.job_progress import JobProgress
-from dispatch.io.plan_cache import PlanCache
+from dispatch.io.plan_cache import PlanCache, versions
 from dispatch.io.run_compare import run_compare
 
 from dispatch.comparison.jobs import Effort, Job, job_key, run_here
@@ -79,6 +79,13 @@ def test_the_jobs_of_a_process_that_died_are_done_again() -> None:
             victim.kill()
         found[key] = plan
     assert found == {key: run_here([job])[0] for key, job in some.items()}
+
+
+def test_a_worker_with_another_version_is_refused() -> None:
+    job = jobs(1)[0]
+    assert run_alike(job, versions()) == run_here([job])[0]
+    with pytest.raises(ClusterRefused, match=r"has another version .*haulday 0\.0\.1"):
+        run_alike(job, (*versions()[:2], "haulday 0.0.1"))
 
 
 def test_no_cluster_at_the_address_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
