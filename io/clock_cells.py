@@ -12,6 +12,7 @@ from dispatch.units import clock
 WANTED = "a time of day such as 7:30, 19:05 or 7:30 AM"
 DAY_MIN = 24 * 60
 _TIME = re.compile(r"([0-9]{1,2})(?::([0-9]{2})(?::([0-9]{2}))?)?\s*([ap])?(?:\.?m\.?)?", re.IGNORECASE)
+_OTHER_DATE = re.compile(r"[0-9]{1,4}([-/.])[0-9]{1,2}\1[0-9]{1,4}")
 _DAY_ZERO = (date(1899, 12, 30), date(1904, 1, 1))
 _SERIAL_ONE = datetime(1900, 1, 1)
 
@@ -118,11 +119,28 @@ def calendar_day(value: CellValue) -> date:
 
 
 def day_name(value: CellValue) -> str:
-    """A day of a history: a date as ``2026-11-25``, anything else as the name that it is. Raises BadCell."""
+    """A day of a history: a date as ``2026-11-25``, anything else as the name that it is.
+
+    Raises BadCell, also for a date in another spelling: as a name it would be a day of its own beside the same
+    date spelled well.
+    """
+    wanted = "a date such as 2026-11-25 (year-month-day), or the name of a day"
     refuse_broken(value)
     if isinstance(value, time | timedelta | bool):
-        raise BadCell("a date such as 2026-11-25, or the name of a day")
+        raise BadCell(wanted)
     try:
         return calendar_day(value).isoformat()
     except BadCell:
-        return text_of(value, is_name=True)
+        name = text_of(value, is_name=True)
+    if _OTHER_DATE.fullmatch(name):
+        raise BadCell(wanted, _year_first(name))
+    return name
+
+
+def _year_first(text: str) -> str:
+    """``2026-5-4`` and ``2026/05/04`` -> 2026-05-04; nothing where day and month can be told in two ways."""
+    match = re.fullmatch(r"([0-9]{4})\D([0-9]{1,2})\D([0-9]{1,2})", text)
+    try:
+        return date(*map(int, match.groups())).isoformat() if match else ""
+    except ValueError:
+        return ""

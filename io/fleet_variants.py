@@ -83,13 +83,26 @@ def _note_row(row: Row, names: Sequence[str], findings: Findings) -> None:
 
 
 def note_ownership(rows: Iterable[Row], findings: Findings) -> None:
-    """A price needs a life, and what belongs to a price has no effect without one."""
+    """A price needs a life, and what belongs to a price has no effect without one or beside a given ownership."""
     for row in rows:
         if "Price" in row.given and "Life" not in row.given and "Ownership per year" not in row.given:
             findings.problem(row.where("Life"), "", "the years that it is kept: Price is filled in")
         for column in ("Life", "Salvage", "Interest"):
             if column in row.given and "Price" not in row.given:
                 findings.warning(row.where(column), shown(row.raw.get(column)), "has no effect: Price is blank")
+            elif column in row.given and "Ownership per year" in row.given:
+                said = "has no effect: Ownership per year is filled in and holds"
+                findings.warning(row.where(column), shown(row.raw.get(column)), said)
+
+
+def note_fractions(rows: Iterable[Row], findings: Findings) -> None:
+    """0.07 in a column of per cent is 0.07 % and seldom meant: a spreadsheet's 7 % is 0.07 behind its format."""
+    for row in rows:
+        for column in ("Salvage", "Interest"):
+            typed, value = shown(row.raw.get(column)), row.values.get(column) or 0
+            if column in row.given and 0 < value < 1 and "%" not in typed:
+                said = f"is {value:g} %: check it, {value * 100:g} % would be {value * 100:g}"
+                findings.warning(row.where(column), typed, said)
 
 
 def variant_of(row: Row) -> Variant:

@@ -61,7 +61,8 @@ VARIANTS = Sheet(
         per_cent("Interest", "Cost of money a year.", value=0, usual=(0, 25), example=""),
         money(
             "Licence-insurance-tax per year",
-            "What a year costs whether it works or not.",
+            "What a year costs whether it works or not. Not added to Ownership per year, which holds it already; "
+            "payback takes it off the saving.",
             value=0,
             usual=(0, 100_000),
             example="",

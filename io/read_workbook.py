@@ -14,6 +14,7 @@ from dispatch.io.cells import folded, nearest
 from dispatch.io.fault_addresses import note_faults
 from dispatch.io.fleet_variants import (
     meet,
+    note_fractions,
     note_ownership,
     note_variants,
     rows_of,
@@ -283,6 +284,7 @@ def _rows(
             note_repeats(rows[sheet.name], findings, together.get(sheet.name, lambda _one, _other: True))
     note_partial_necks(rows[layout.TRAILERS.name], findings)
     note_ownership(rows[layout.VARIANTS.name], findings)
+    note_fractions((*rows[layout.VARIANTS.name], *rows[layout.CANDIDATES.name]), findings)
     return rows, days
 
 

@@ -159,3 +159,7 @@ def told(comparison: Comparison) -> Iterator[str]:
         yield variant_answer(comparison, year.variant)
     if comparison.candidates:
         yield which_trailer(comparison.candidates)
+    cut = sum(one.cut for one in comparison.outcomes)
+    cut += sum(trial.cut for one in comparison.candidates for trial in one.trials)
+    if cut:
+        yield f"The clock cut {cut} of the searches short: money and counts may change with a longer --time-limit."

@@ -163,7 +163,8 @@ def _needed(column: Column) -> str:
     if column.is_number:
         measure = column.dimension.value if column.dimension is not Dimension.PLAIN else column.reads.value
         return f"a {measure}" + (f" ({column.unit})" if column.unit else "") + _such_as(column)
-    return f"a {column.reads.value}" + _such_as(column)
+    article = "" if column.reads is Reads.REFERENCES else "a "
+    return f"{article}{column.reads.value}" + _such_as(column)
 
 
 def _such_as(column: Column) -> str:

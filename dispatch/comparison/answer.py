@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dispatch.comparison.compare import Comparison
-from dispatch.comparison.differences import Difference, saves
+from dispatch.comparison.differences import NOT_PROVED, Difference, saves
 from dispatch.comparison.limiting import Resources, tally
 from dispatch.comparison.relaxations import Resource
 from dispatch.comparison.yearly import CONFIDENCE_PCT, Yearly
@@ -35,16 +35,22 @@ def variant_answer(comparison: Comparison, variant: str) -> str:
     count = len(days)
     limit = limit_words(comparison, variant)
     if not changed:
-        tail = f": {limit}" if limit else ""
-        owned = (
-            f"; owning it costs {usd_text(year.ownership_cents)} USD a year" if year.ownership_cents > 0 else ""
-        )
-        return (
-            f"No: {variant} hauls no more and saves no trip on any of {count} days{tail}{owned}{unpriced(year)}."
-        )
+        return _nothing_changed(year, count, limit)
     rest = f" On the other days the limit is: {limit}." if limit else ""
     saved = f"{variant} {work_saved(whole)} on {len(changed)} of {count} days"
     return f"{'Yes' if year.pays else 'No'}: {saved}; {money_words(year)}{unpriced(year)}.{rest}"
+
+
+def _nothing_changed(year: Yearly, days: int, limit: str) -> str:
+    """The sentence where the fleet does the same work in as many trips: it may still cost less, or more."""
+    every = "the one day" if days == 1 else f"any of {days} days"
+    tail = f": {limit}" if limit else ""
+    owned = f"; owning it costs {usd_text(year.ownership_cents)} USD a year" if year.ownership_cents > 0 else ""
+    if year.saving_cents:
+        word = "less" if year.saving_cents > 0 else "more"
+        owned = f"; its own trips cost {word}: {money_words(year)}"
+    yes = "Yes" if year.pays else "No"
+    return f"{yes}: {year.variant} hauls no more and saves no trip on {every}{tail}{owned}{unpriced(year)}."
 
 
 def changed_days(days: Sequence[Difference]) -> list[Difference]:
@@ -62,7 +68,10 @@ def work_saved(whole: Difference) -> str:
         return f"{words}, with {outside} more"
     if whole.trips.found > 0:
         return f"{words} and {outside}"
-    return f"saves {outside}" + (f" ({words.replace('needs', 'with')} of its own)" if whole.trips.found else "")
+    if not whole.trips.found:
+        return f"saves {outside}"
+    own, unproved = words.removesuffix(NOT_PROVED), words.endswith(NOT_PROVED)
+    return f"saves {outside} ({own.replace('needs', 'with')} of its own{',' + NOT_PROVED if unproved else ''})"
 
 
 def money_words(year: Yearly) -> str:

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from dispatch.comparison.outcomes import DayOutcome, Goal
 
+NOT_PROVED = " as found, not proved"
+"""What words of a count end with where nothing can be said beyond the plans that were found."""
+
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -128,7 +131,7 @@ def saves(span_: Span, one: str, many: str) -> str:
     """``saves 2 trips``, ``saves 2 to 3 trips``, ``needs 1 trip more``, ``saves no trips`` and their like."""
     low, high = span_.least, span_.most
     if low is None or high is None:
-        return f"{_saves(span_.found, one, many)} as found, not proved"
+        return f"{_saves(span_.found, one, many)}{NOT_PROVED}"
     if low == high:
         return _saves(low, one, many)
     if low >= 0:

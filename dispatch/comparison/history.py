@@ -28,10 +28,10 @@ class Purchase:
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """A fleet. ``ownership_usd``: what owning it costs a year beyond the base fleet's, where that is given.
+    """A fleet. ``ownership_usd``: what owning it costs a year, all in all, where that is given.
 
     ``fixed_usd``: licence, insurance and tax a year, on top of what the purchase gives. ``days_per_year``: days
-    like those of the history in a year.
+    like those of the history in a year. The year of a fleet counts what it costs beyond the base fleet.
     """
 
     name: str

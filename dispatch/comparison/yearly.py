@@ -96,9 +96,12 @@ class Yearly:
 
 
 def ownership_of(variant: Variant) -> tuple[int, Ownership | None]:
-    """What owning the variant costs a year, cents: as given, or from its purchase, and its parts."""
+    """What owning the variant costs a year, cents: as given, or from its purchase, and its parts.
+
+    What is given holds licence, insurance and tax already; they are not added to it.
+    """
     if variant.ownership_usd is not None:
-        return round_cents(exact_cents(variant.ownership_usd + variant.fixed_usd)), None
+        return round_cents(exact_cents(variant.ownership_usd)), None
     if variant.purchase is None:
         return round_cents(exact_cents(variant.fixed_usd)), None
     bought = variant.purchase

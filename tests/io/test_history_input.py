@@ -23,7 +23,7 @@ def two_days() -> Book:
     book.sheets["Moves"].append([101, "EX-07", "Quarry", "Mill Road", None, None, None, None, None])
     for row, day in ((2, datetime(2026, 3, 3)), (3, "2026-03-04"), (4, "2026-03-04")):
         book.set("Moves", row, "Day", day)
-    book.sheets["Variants"] = [HEADS, ["today", "one rig", None, 220], ["two rigs", None, 14_500, 220]]
+    book.sheets["Variants"] = [list(HEADS), ["today", "one rig", None, 220], ["two rigs", None, 14_500, 220]]
     book.set("Rigs", 3, "Variants", "two rigs")
     return book
 
@@ -183,6 +183,39 @@ def test_bad_variants(tmp_path: Path, sheet: str, row: int, header: str, value: 
     if header == "Price":
         book.set("Variants", 3, "Ownership per year", None)
     assert expected in only(problems_of(book, tmp_path).problems).expected
+
+
+@pytest.mark.parametrize(
+    ("header", "value", "remark"),
+    [
+        ("Interest", 0.07, "is 0.07 %: check it, 7 % would be 7"),
+        ("Salvage", 0.25, "is 0.25 %: check it, 25 % would be 25"),
+        ("Interest", "0.5 %", ""),
+        ("Interest", 7, ""),
+        ("Ownership per year", 5_000, "has no effect: Ownership per year is filled in and holds"),
+    ],
+)
+def test_money_that_is_seldom_meant_is_told(tmp_path: Path, header: str, value: object, remark: str) -> None:
+    book = two_days()
+    given = {"Ownership per year": None, "Price": 38_000, "Life": 12} | {header: value}
+    for name, figure in given.items():
+        book.set("Variants", 3, name, figure)
+    found = read(book.xlsx(tmp_path / "history.xlsx"), wanted=ALL)
+    assert not found.problems
+    assert [one.expected for one in found.warnings] == ([remark] if remark else [])
+
+
+@pytest.mark.parametrize(
+    ("value", "mend"),
+    [("2026-3-3", "2026-03-03"), ("2026/03/03", "2026-03-03"), ("03/03/2026", ""), ("3.3.26", "")],
+)
+def test_a_date_in_another_spelling_is_no_day_of_its_own(tmp_path: Path, value: str, mend: str) -> None:
+    """As the name of a day it would be one day more in the history, and the mean day would be less."""
+    book = two_days()
+    book.set("Moves", 2, "Day", value)
+    found = only(problems_of(book, tmp_path).problems)
+    assert (found.value, found.mend) == (value, mend)
+    assert "year-month-day" in found.expected
 
 
 def test_variants_need_their_sheet(tmp_path: Path) -> None:

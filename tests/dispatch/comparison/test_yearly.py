@@ -61,6 +61,8 @@ def test_ownership_comes_from_the_price_or_is_given() -> None:
     bought = Purchase(Decimal(95_000), Decimal(10), Decimal(20), Decimal(6))
     assert ownership_of(Variant("a", purchase=bought, fixed_usd=Decimal(2_400)))[0] == 1_364_800
     assert ownership_of(Variant("a", ownership_usd=Decimal(9_000), purchase=bought))[0] == 900_000
+    given = Variant("a", ownership_usd=Decimal(9_000), purchase=bought, fixed_usd=Decimal(2_400))
+    assert ownership_of(given)[0] == 900_000, "insurance is in it already"
     assert ownership_of(Variant("a", fixed_usd=Decimal(500)))[0] == 50_000
 
 
