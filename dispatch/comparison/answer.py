@@ -35,22 +35,35 @@ def variant_answer(comparison: Comparison, variant: str) -> str:
     count = len(days)
     limit = limit_words(comparison, variant)
     if not changed:
-        return _nothing_changed(year, count, limit)
+        return _nothing_changed(year, whole, count, limit)
     rest = f" On the other days the limit is: {limit}." if limit else ""
     saved = f"{variant} {work_saved(whole)} on {len(changed)} of {count} days"
     return f"{'Yes' if year.pays else 'No'}: {saved}; {money_words(year)}{unpriced(year)}.{rest}"
 
 
-def _nothing_changed(year: Yearly, days: int, limit: str) -> str:
+def _nothing_changed(year: Yearly, whole: Difference, days: int, limit: str) -> str:
     """The sentence where the fleet does the same work in as many trips: it may still cost less, or more."""
     every = "the one day" if days == 1 else f"any of {days} days"
     tail = f": {limit}" if limit else ""
     owned = f"; owning it costs {usd_text(year.ownership_cents)} USD a year" if year.ownership_cents > 0 else ""
     if year.saving_cents:
-        word = "less" if year.saving_cents > 0 else "more"
-        owned = f"; its own trips cost {word}: {money_words(year)}"
+        owned = f"; {_cheaper(whole)}: {money_words(year)}"
     yes = "Yes" if year.pays else "No"
     return f"{yes}: {year.variant} hauls no more and saves no trip on {every}{tail}{owned}{unpriced(year)}."
+
+
+def _cheaper(whole: Difference) -> str:
+    """``its own trips cost 20.00 USD less and the other moves that stay behind 62.50 USD less outside``."""
+    parts = (
+        ("its own trips cost", whole.own_cents, ""),
+        ("the other moves that stay behind cost", whole.outside_cents, " outside"),
+    )
+    said = [
+        f"{what} {usd_text(abs(cents))} USD {'less' if cents > 0 else 'more'}{where}"
+        for what, cents, where in parts
+        if cents
+    ]
+    return f"over these days {' and '.join(said) or 'nothing is saved'}"
 
 
 def changed_days(days: Sequence[Difference]) -> list[Difference]:

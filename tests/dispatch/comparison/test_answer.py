@@ -22,17 +22,17 @@ from tests.plain_comparisons import Figures, plain
         (
             800,
             "Yes: more hauls no more",
-            "its own trips cost less: that is 20,000.00 USD a year, 5,500.00 USD more",
+            "its own trips cost 200.00 USD less: that is 20,000.00 USD a year, 5,500.00 USD more",
         ),
         (
             850,
             "No: more hauls no more",
-            "its own trips cost less: that is 10,000.00 USD a year, 4,500.00 USD less",
+            "its own trips cost 100.00 USD less: that is 10,000.00 USD a year, 4,500.00 USD less",
         ),
         (
             950,
             "No: more hauls no more",
-            "its own trips cost more: that is -10,000.00 USD a year, 24,500.00 USD less",
+            "its own trips cost 100.00 USD more: that is -10,000.00 USD a year, 24,500.00 USD less",
         ),
     ],
 )
@@ -44,6 +44,16 @@ def test_a_fleet_that_does_the_same_work_may_pay_by_what_its_trips_cost(
     words = answer(plain(days | {"2": days["1"]}))
     assert words.startswith(start)
     assert end in words
+
+
+def test_what_other_moves_cost_outside_is_not_put_down_to_own_trips() -> None:
+    """As much is left out, of equal priority, but something that the haulier takes for less."""
+    days = {"1": {"today": Figures(2, left=1), "more": Figures(2, left=1, outside_usd=600)}}
+    words = answer(plain(days))
+    assert (
+        "over these days the other moves that stay behind cost 50.00 USD less outside: that is 10,000.00" in words
+    )
+    assert "own trips" not in words
 
 
 def test_a_history_of_one_day_is_told_so() -> None:
