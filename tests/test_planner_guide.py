@@ -74,9 +74,12 @@ def table(heading: str) -> list[list[str]]:
     return [[cell.strip() for cell in row.split("|")] for row in rows if not row.startswith("---")]
 
 
-@pytest.mark.parametrize(("heading", "name"), [("## 1.", "Moves"), ("## 2.", "Variants")])
-def test_the_rows_that_the_guide_shows_stand_in_the_example(heading: str, name: str) -> None:
-    with (DOCS.parent / "scenarios" / SECOND / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+@pytest.mark.parametrize(
+    ("heading", "scenario", "name"),
+    [("## 1.", SECOND, "Moves"), ("## 2.", SECOND, "Variants"), ("## 8.", "which-trailer", "Options")],
+)
+def test_the_rows_that_the_guide_shows_stand_in_the_example(heading: str, scenario: str, name: str) -> None:
+    with (DOCS.parent / "scenarios" / scenario / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         heads, *rows = csv.reader(file)
     shown_heads, *shown = table(heading)
     assert [head.partition(" (")[0] for head in shown_heads] == [head.partition(" (")[0] for head in heads]

@@ -1,6 +1,6 @@
 """The trailers on offer of ``scenarios/which-trailer``: the input reads clean, and the answer is the known one.
 
-The figures that its README quotes are held here.
+The figures that its README and the planner's guide quote are held here.
 """
 
 from __future__ import annotations
@@ -16,8 +16,10 @@ from dispatch.comparison.candidate_trials import Trial
 from dispatch.comparison.compare import compare
 from dispatch.comparison.history import History
 from dispatch.comparison.jobs import Effort, run_here
+from dispatch.money.amounts import usd_text
 
 SCENARIO = Path(__file__).parent.parent / "scenarios" / "which-trailer"
+GUIDE = SCENARIO.parents[1] / "docs" / "planner.md"
 DOZER, DEAD_ROLLER = ("D-9",), ("R-5",)
 
 
@@ -64,6 +66,12 @@ def test_one_option_pays_best_and_two_do_not() -> None:
         ("G-26",): -110_288,
         ("B-16",): -158_352,
     }
+    guide = " ".join(GUIDE.read_text(encoding="utf-8").split())
+    best, both = (usd_text(nets["L-30", *options]) for options in (["long deck"], ["winch", "long deck"]))
+    assert (
+        f"the longer deck, {best} USD a year more than it costs; with the winch as well it would be {both}"
+        in guide
+    )
     assert all(trial.proof.least_cents == trial.proof.most_cents for trial in trials.values())
     assert all((trial.proved, trial.cut) == (12, 0) for trial in trials.values())
     assert new_items(trials["L-30", "long deck"]) == [DOZER] * 4
