@@ -31,8 +31,8 @@ SHARE_NOISE = 1e-12
 """The same as a share of the bounds, for bounds of millions of pounds."""
 
 
-@outer
-def first_places(
+@inner
+def _first_places(
     table: Floats,
     slope: Floats,
     start: Ints,
@@ -295,9 +295,9 @@ def first_lines(
     inches. ``choices``: (sizes asked, decks, items, facings), the stances to try, in sequence; -1: none.
     ``orders``: (orders, items), places in the load order, front to rear, the first ``on_neck`` of them on the
     second deck. ``decks``: (patterns, legs), who is aboard, a bit a place in the load order; ``legs``: how many
-    of these a pattern has. ``reach_in``, ``sizes``: (patterns, items), how far back each item may reach, and which
-    sizes are asked of it. Of every request: its ``items``, (requests, items), the ``pattern`` of its legs,
-    ``begin`` and ``end`` of its orders.
+    of these a pattern has; leg by leg they keep to ``bounds``. ``reach_in``, ``sizes``: (patterns, items), how far
+    back each item may reach, and which sizes are asked of it. Of every request: its ``items``, (requests, items),
+    the ``pattern`` of its legs, ``begin`` and ``end`` of its orders.
     """
     lines, count = items.shape
     stances, places = np.zeros((lines, count), np.int64), np.zeros((lines, count), np.int64)
@@ -306,10 +306,6 @@ def first_lines(
     stance, reach = np.empty(count, np.int64), np.empty(count)
     start, step = np.empty(count, np.int64), np.empty(max(count - 1, 0), np.int64)
     low, high = np.empty(count, np.int64), np.empty(count, np.int64)
-    every = np.empty((decks.shape[1], len(bounds)))
-    for leg in range(len(every)):
-        for row in range(len(bounds)):
-            every[leg, row] = bounds[row]
     for line in range(lines):
         one = pattern[line]
         aboard = np.empty((legs[one], count), np.bool_)
@@ -331,7 +327,7 @@ def first_lines(
                 _take(options, ways, facing, stance)
                 if not _boxed(row_of, first, last, origin, length, gap_in, stance, reach, start, step, low, high):
                     continue
-                if first_places(table, slope, start, step, low, high, aboard, every):
+                if _first_places(table, slope, start, step, low, high, aboard, bounds):
                     _copy(stance, stances[line])
                     _copy(low, places[line])
                     taken[line] = number

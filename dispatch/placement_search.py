@@ -6,15 +6,12 @@ search is exhaustive with valid pruning only, so it finds a place for every item
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from dispatch.load_tables import Floats, Spot
-from dispatch.place_kernel import first_places
-from dispatch.units import SLACK_IN
+from dispatch.place_kernel import first_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,27 +39,33 @@ class Line:
 
 def search(line: Line) -> tuple[int, ...] | None:
     """Front edges (whole inches of each item's own deck), smallest first in line order; None: none exists."""
-    spots, legs, rows, starts = line.spots, line.legs, 0, []
+    spots, legs, count, rows, starts = line.spots, line.legs, len(line.spots), 0, []
     if not spots:
         return ()
     for spot in spots:
         starts.append(rows - spot.first)
         rows += spot.last - spot.first + 1
-    aboard = [[i in leg.aboard for i in range(len(spots))] for leg in legs]
-    low = np.array([spot.first for spot in spots])
-    found = first_places(
+    itself, once = np.arange(count), np.zeros(1, np.int64)
+    _, places, taken = first_lines(
         np.ascontiguousarray(np.concatenate(line.tables, axis=1).T),
         line.slopes,
-        np.array(starts),
-        np.array([_least_step(a, b, line.gap_in) for a, b in pairwise(spots)], np.int64),
-        low,
-        np.array([spot.last for spot in spots]),
-        np.array(aboard, np.bool_).reshape(len(legs), len(spots)),
         np.array([leg.bounds for leg in legs]).reshape(len(legs), line.slopes.size),
+        np.array(starts),
+        np.array([spot.first for spot in spots]),
+        np.array([spot.last for spot in spots]),
+        np.array([spot.origin_in for spot in spots], np.float64),
+        np.array([spot.length_in for spot in spots], np.float64),
+        float(line.gap_in),
+        itself.reshape(1, 1, count, 1),
+        itself.reshape(1, count),
+        once,
+        np.array([[sum(1 << i for i in leg.aboard) for leg in legs]], np.int64),
+        np.array([len(legs)]),
+        np.full((1, count), np.inf),
+        np.zeros((1, count), np.int64),
+        itself.reshape(1, count),
+        once,
+        once,
+        once + 1,
     )
-    return tuple(low.tolist()) if found else None
-
-
-def _least_step(ahead: Spot, behind: Spot, gap_in: float) -> int:
-    """Least distance of the front edges of two items in line, whole inches in the frame of the second's deck."""
-    return math.ceil(ahead.origin_in + ahead.length_in + gap_in - behind.origin_in - SLACK_IN)
+    return tuple(places[0].tolist()) if taken[0] == 0 else None

@@ -56,7 +56,7 @@ def stances(judge: LoadJudge, rig: Rig, rows: Rows, items: Sequence[Item]) -> St
         row_of=np.cumsum(sizes) - sizes - first,
         first=first,
         last=np.array([s.last for s in spots], np.int64),
-        origin=np.array([s.origin_in for s in spots]),
+        origin=np.array([s.origin_in for s in spots], np.float64),
         length=np.array([s.length_in for s in spots], np.float64),
         decks=tuple(s.deck for s in spots),
         facings=tuple(s.facing for s in spots),

@@ -152,7 +152,7 @@ def test_thousands_agree(block: int, draw: Callable[[random.Random, Problem], Lo
     results = [agree(seed, 40, draw) for seed in range(1_000 + 50 * block, 1_000 + 50 * (block + 1))]
     legal, on_neck = (sum(column) for column in zip(*results, strict=True))
     assert 200 < legal < 1_800
-    assert on_neck > 10
+    assert on_neck > 5
 
 
 def test_site_limits_bind_the_items_on_their_own_legs() -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import random
+from collections.abc import Hashable
 from typing import Any
 
 import pytest
@@ -13,6 +15,7 @@ from dispatch.fleet import Rig
 from dispatch.items import Contact, Item, Kind, Weight, WeightBasis
 from dispatch.securement import (
     Hold,
+    holding_options,
     is_secure,
     least_tie_downs,
     light_vehicle_least,
@@ -192,3 +195,33 @@ def test_result_is_what_it_says(
         assert (
             result.chains > chains or result.straps > straps or (anchors is not None and result.anchors > anchors)
         )
+
+
+def test_items_with_equal_holding_options_stand_for_one_another() -> None:
+    """Sets of items that differ only by such swaps are held by the gear, or not, alike."""
+    rng = random.Random(9)
+    swapped, held = 0, 0
+    for _ in range(60):
+        carrier = rig(
+            anchors=rng.choice([None, 8, 12]),
+            chains=rng.randint(0, 8),
+            straps=rng.randint(0, 6),
+            chain_rating_lb=rng.choice([None, 4_700.0, 6_600.0]),
+            strap_rating_lb=rng.choice([None, 3_300.0]),
+        )
+        drawn = [(rng.randint(500, 14_000), rng.choice([40.0, 90.0, 130.0])) for _ in range(12)]
+        items = [
+            make.lifted(f"l{n}", lb, length) if rng.random() < 0.3 else make.item(f"m{n}", lb, length)
+            for n, (lb, length) in enumerate(drawn)
+        ]
+        alike: dict[Hashable, list[Item]] = {}
+        for item in items:
+            alike.setdefault(holding_options(item, carrier), []).append(item)
+        for _ in range(20):
+            some = rng.sample(items, rng.randint(1, 3))
+            others = [rng.choice(alike[holding_options(item, carrier)]) for item in some]
+            assert is_secure(some, carrier) == is_secure(others[::-1], carrier)
+            swapped += some != others
+            held += is_secure(some, carrier)
+    assert swapped > 300
+    assert 200 < held < 1_000
