@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable
 
 from dispatch.errors import HauldayError
-from dispatch.highs import INFINITE, add_column, add_row, proved_floor, quiet_highs
+from dispatch.highs import INFINITE, add_column, add_row, add_set_columns, proved_floor, quiet_highs
 from dispatch.master import Shape
 
 NODES = 2_000
@@ -50,8 +50,7 @@ def fewest_trips(
     whole = len(masks) <= most_whole
     for unit in range(units):
         add_column(h, 0.0, {unit: 1.0, units: float(shape.weights[unit])}, whole=whole)
-    for mask in masks:
-        add_column(h, 1.0, {unit: 1.0 for unit in range(units) if mask >> unit & 1}, whole=whole)
+    add_set_columns(h, masks, units, whole=whole)
     h.run()
     share = list(h.getSolution().col_value)[units:]
     used = tuple(mask for mask, value in zip(masks, share, strict=False) if value > 0.5)

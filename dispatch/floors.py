@@ -10,14 +10,16 @@ from dispatch.cuts import broken
 from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled
 from dispatch.pricing import Prices, Search
-from dispatch.shared_clock import fit
-from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all
+from dispatch.shared_clock import Fit, fit
+from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all, value_of
 
 HALF_A_CENT = 0.5
 """Pricing sees a day's cost before it is rounded to whole cents."""
 LEAST_GAIN = 0.02
 """A round of cuts is weak when it closes less of the gap than this; after a few weak ones they are left alone."""
 MOST_WEAK = 3
+APPROACHES = 6
+"""Times that the price of missing a settled goal is doubled."""
 
 
 def simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
@@ -53,6 +55,7 @@ def generate(
     shop: Workshop, goal: Goal, master: Master, best: Result
 ) -> tuple[Result, list[Prices], float | None]:
     """Column generation with cuts: the result with its bound, the last prices, and the floor if it is exact."""
+    _approach(shop, goal, master, best)
     floor: float | None = None
     prices: list[Prices] = []
     takes_cuts = all(shop.shelf.pricer(group.number).takes_cuts for group in shop.day.groups)
@@ -71,6 +74,43 @@ def generate(
             break
         master.cut(cuts)
     return best, prices, floor
+
+
+def warm_up(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> None:
+    """Days by beams alone, for the pool: those made of some of the trips give fair prices for all of them."""
+    master = Master(shop.day.shape, goal, settled)
+    master.add(plan.columns)
+    master.add(shop.pool.values())
+    _approach(shop, goal, master, Result(value_of(shop.day, goal, plan.columns), 0, plan))
+    shop.remember(master.columns)
+
+
+def _approach(shop: Workshop, goal: Goal, master: Master, best: Result) -> None:
+    """First days, by beams, while the settled goals may be missed at a price that rises until they are kept.
+
+    Without that the first prices are wild: a few days to choose from say nothing of what a unit is worth.
+    """
+    fair = _fair_prices(shop, goal, master, best)
+    for _ in range(APPROACHES if fair else 0):
+        master.stretch(INFINITE, fair)
+        for _ in range(shop.budget.rounds):
+            _, prices = master.solve()
+            if shop.limits.over() or not _by_beam(shop, master, prices):
+                break
+        if shop.limits.over() or not master.stretched():
+            break
+        fair = {settled: 2 * price for settled, price in fair.items()}
+    master.stretch(0.0)
+
+
+def _fair_prices(shop: Workshop, goal: Goal, master: Master, best: Result) -> dict[Goal, float]:
+    """What missing each settled goal by one should cost at first: as much as hauling a unit alone, about."""
+    units, trips = shop.day.shape.units, sum(day.trips for day in best.days)
+    if not units or not trips:
+        return {}
+    mean = sum(shop.day.shape.weights) / len(units)
+    a_trip = 1.0 if goal is Goal.TRIPS else best.value / trips
+    return {settled: a_trip / (mean if settled is Goal.LEFT_OUT else 1.0) for settled in master.kept}
 
 
 def _converge(

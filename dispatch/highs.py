@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 
 import highspy
@@ -54,6 +54,30 @@ def add_column(h: highspy.Highs, cost: float, entries: Mapping[int, float], *, w
     h.addCol(cost, 0.0, 1.0 if whole else INFINITE, len(index), index, value)
     if whole:
         h.changeColIntegrality(h.getNumCol() - 1, highspy.HighsVarType.kInteger)
+
+
+def add_set_columns(h: highspy.Highs, masks: Sequence[int], rows: int, *, whole: bool) -> None:
+    """One column a set, of cost 1, with a 1 in every row (of the first ``rows``) that the set's bit mask names."""
+    if not masks:
+        return
+    size = max(1, -(-rows // 8))
+    bits = np.frombuffer(b"".join(mask.to_bytes(size, "little") for mask in masks), np.uint8)
+    member = np.unpackbits(bits.reshape(len(masks), size), axis=1, bitorder="little")[:, :rows]
+    where, index = np.nonzero(member)
+    count, first = len(masks), h.getNumCol()
+    h.addCols(
+        count,
+        np.ones(count),
+        np.zeros(count),
+        np.full(count, 1.0 if whole else INFINITE),
+        len(index),
+        np.searchsorted(where, np.arange(count)).astype(np.int32),
+        index.astype(np.int32),
+        np.ones(len(index)),
+    )
+    if whole:
+        kinds = np.full(count, int(highspy.HighsVarType.kInteger), dtype=np.uint8)
+        h.changeColsIntegrality(count, np.arange(first, first + count, dtype=np.int32), kinds)
 
 
 def add_whole_column(h: highspy.Highs, cost: float, entries: Mapping[int, float], most: int) -> None:

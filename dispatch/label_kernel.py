@@ -243,6 +243,67 @@ def _least_from(
 
 
 @outer
+def reached(trips: Relaxed, roads: Roads, steps: int, step_min: int) -> Floats:
+    """(site, time step): least cost of being there, ready to begin a trip, by the end of the step.
+
+    The mirror of ``floors_to_go`` without critical units: times are rounded down, waiting costs nothing.
+    """
+    sites = len(trips.ptr) - 1
+    found = np.full((sites, steps), LARGE)
+    way, toll = _least_ways(roads)
+    for f in range(sites):
+        first = (roads.start + way[roads.yard, f]) // step_min
+        if first < steps:
+            found[f, first] = toll[roads.yard, f]
+    for step in range(steps):
+        for f in range(sites):
+            if step and found[f, step - 1] <= found[f, step]:
+                found[f, step] = found[f, step - 1]
+            if found[f, step] < LARGE:
+                _pass_on(trips, found, way, toll, f, step, step_min)
+    return found
+
+
+@inner
+def _pass_on(trips: Relaxed, found: Floats, way: Ints, toll: Floats, f: int, step: int, step_min: int) -> None:
+    """From a site at a time step by each trip that begins there, and the road, to where the next may begin."""
+    steps = found.shape[1]
+    for k in range(trips.ptr[f], trips.ptr[f + 1]):
+        if step * step_min > trips.latest[k]:
+            continue
+        if step and found[f, step - 1] <= found[f, step] and (step - 1) * step_min >= trips.earliest[k]:
+            continue  # no cheaper than a step ago, and later: that one passed it on
+        ends = max(step * step_min, trips.earliest[k]) + trips.duration[k]
+        cost = found[f, step] + trips.price[k]
+        for g in range(len(way)):
+            if trips.ptr[g] < trips.ptr[g + 1]:
+                begins = max((ends + way[trips.last[k], g]) // step_min, step)
+                if begins < steps:
+                    found[g, begins] = min(found[g, begins], cost + toll[trips.last[k], g])
+
+
+@outer
+def promising(trips: Relaxed, reach: Floats, place: Floats, step_min: int, cutoff: float) -> Ints:
+    """The trips of which some day, by the floors before and behind them, costs less than the cut-off."""
+    steps = reach.shape[1]
+    kept = np.empty(len(trips.last), np.int64)
+    count = 0
+    for f in range(len(trips.ptr) - 1):
+        for k in range(trips.ptr[f], trips.ptr[f + 1]):
+            last_step = min(trips.latest[k] // step_min, steps - 1)
+            for step in range(min(trips.earliest[k] // step_min, last_step), last_step + 1):
+                if reach[f, step] >= LARGE:
+                    continue
+                ends = max(step * step_min, trips.earliest[k]) + trips.duration[k]
+                rest = place[0, trips.last[k], min(ends // step_min, steps - 1)]
+                if reach[f, step] + trips.price[k] + rest < cutoff + EPSILON:
+                    kept[count] = k
+                    count += 1
+                    break
+    return kept[:count]
+
+
+@outer
 def cheapest_rest(trips: Relaxed, roads: Roads, floors: Floors) -> Ints:
     """The trips of the cheapest day of the relaxation, first to last: rows of the trips given."""
     step_min, steps = floors.step_min, floors.place.shape[2]

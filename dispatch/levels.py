@@ -38,7 +38,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         # Without all trips nothing can be proved: better plans are all that is to be had.
         return better_around(best, shop.budget.rounds_a_unit * units, 1.0)
     if goal is not Goal.COST and units > shop.budget.small_day:
-        best = better_around(best, shop.budget.rounds_a_unit * units, 0.5)
+        best = better_around(best, shop.budget.rounds_a_unit * units // 2, 0.25)
         shop.report(goal, best)
         if best.proved or limits.over():
             return best

@@ -86,7 +86,7 @@ class Master:
         self.columns: list[Day] = []
         self._known: set[tuple[int, int, int, int]] = set()
         self.cuts: list[int] = []
-        self._kept = [other for other in Goal if other in settled.most]
+        self.kept = [other for other in Goal if other in settled.most]
         self._h = quiet_highs()
         self._rows(settled)
 
@@ -96,25 +96,27 @@ class Master:
             add_row(h, 1.0, 1.0)
         for most in shape.most_days:
             add_row(h, -INFINITE, float(most))
-        for goal in self._kept:
+        for goal in self.kept:
             add_row(h, -INFINITE, float(settled.most[goal]))
         for _ in shape.pairs:
             add_row(h, -INFINITE, 0.0)
         for row in range(len(shape.units)):
             self._add_left_out(row)
         first_goal = len(shape.units) + len(shape.groups)
-        for place, _ in enumerate(self._kept):
+        for place, _ in enumerate(self.kept):
             add_column(h, DEAR[self.goal], {first_goal + place: -1.0})
         self.stretch(0.0)
 
-    def stretch(self, most: float) -> None:
-        """Lets the settled goals be missed by up to ``most``, at a dear price: for diving."""
-        for place in range(len(self._kept)):
-            self._h.changeColBounds(len(self.shape.units) + place, 0.0, most)
+    def stretch(self, most: float, price: Mapping[Goal, float] | None = None) -> None:
+        """Lets the settled goals be missed by up to ``most``, at a price: dear unless it is given."""
+        for place, goal in enumerate(self.kept):
+            column = len(self.shape.units) + place
+            self._h.changeColBounds(column, 0.0, most)
+            self._h.changeColCost(column, DEAR[self.goal] if price is None else price[goal])
 
     @property
     def _first_day(self) -> int:
-        return len(self.shape.units) + len(self._kept)
+        return len(self.shape.units) + len(self.kept)
 
     def stretched(self) -> bool:
         """Whether the mix misses a settled goal."""
@@ -128,11 +130,11 @@ class Master:
         weight = float(shape.weights[number])
         entries = {number: 1.0}
         first_goal = len(shape.units) + len(shape.groups)
-        for place, goal in enumerate(self._kept):
+        for place, goal in enumerate(self.kept):
             if goal is Goal.LEFT_OUT:
                 entries[first_goal + place] = weight
         for place, (first, second) in enumerate(shape.pairs):
-            row = first_goal + len(self._kept) + place
+            row = first_goal + len(self.kept) + place
             if unit in (first, second):
                 entries[row] = 1.0 if unit == first else -1.0
         add_column(self._h, weight * self.aim.get(Goal.LEFT_OUT, 0), entries)
@@ -154,7 +156,7 @@ class Master:
         units = len(self.shape.units)
         entries = {row: 1.0 for unit, row in self._row.items() if column.units >> unit & 1}
         entries[units + column.group] = 1.0
-        for place, goal in enumerate(self._kept):
+        for place, goal in enumerate(self.kept):
             if value := worth(goal, column):
                 entries[units + len(self.shape.groups) + place] = float(value)
         for place, cut in enumerate(self.cuts):
@@ -164,7 +166,7 @@ class Master:
 
     @property
     def _first_cut(self) -> int:
-        return len(self.shape.units) + len(self.shape.groups) + len(self._kept) + len(self.shape.pairs)
+        return len(self.shape.units) + len(self.shape.groups) + len(self.kept) + len(self.shape.pairs)
 
     def cut(self, masks: Iterable[int]) -> None:
         """Adds cuts, three units each: at most one day with two or three of them (as whole days, never more).
@@ -188,7 +190,7 @@ class Master:
         dual = np.array(self._h.getSolution().row_dual)
         units, groups = len(self.shape.units), len(self.shape.groups)
         per_trip, money = float(self.aim.get(Goal.TRIPS, 0)), float(self.aim.get(Goal.COST, 0))
-        for place, goal in enumerate(self._kept):
+        for place, goal in enumerate(self.kept):
             per_trip -= float(dual[units + groups + place]) if goal is Goal.TRIPS else 0.0
             money -= float(dual[units + groups + place]) if goal is Goal.COST else 0.0
         rewards = np.zeros(1 + max(self._row, default=0))

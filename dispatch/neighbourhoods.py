@@ -27,6 +27,8 @@ MOST_UNITS = 30
 MOST_LEFT_OUT = 10
 NODES = 20
 MOST_CHOSEN_FROM = 300
+MOST_KEPT = 20
+"""Days of a part that are kept for later choices, the best first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +128,7 @@ class Neighbourhoods:
         gap = now - value
         days = [day for day in master.columns if prices[day.group].reduced(day) < gap]
         days = sorted(days, key=lambda day: prices[day.group].reduced(day))[:MOST_CHOSEN_FROM]
+        shop.remember(days[:MOST_KEPT])
         choice = best_days(shape, self._aim, Settled(), days, at_most=now - 1, nodes=NODES)
         if choice.chosen is None:
             return None

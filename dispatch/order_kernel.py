@@ -62,6 +62,12 @@ class Sets(NamedTuple):
     refused_at: Ints
 
 
+MOST_ABOARD = 5
+BITS = 12
+"""A deck is one number: what is driven as it came on, then what is lifted in order, so many bits an item."""
+MOST_HAULS = (1 << BITS) - 2
+
+
 class Found(NamedTuple):
     """Rows ``at[k]`` to ``at[k + 1]`` are of set k; ``order``: -1 behind its tasks.
 
@@ -75,8 +81,12 @@ class Found(NamedTuple):
 
 
 @outer
-def walk(asked: int, w: Work, sets: Sets, extra: bool, most_steps: int) -> Found:
-    """What is asked of every set. ``extra``: stops spend their sites' extra minutes."""
+def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps: int) -> Found:
+    """What is asked of every set.
+
+    ``illegal``: decks (``MOST_ABOARD`` items at most) that may go nowhere, sorted. ``extra``: stops spend their
+    sites' extra minutes.
+    """
     count, width = sets.hauls.shape
     figures = np.empty((FIRST_ROWS, FIGURES), np.int64)
     orders = np.empty((FIRST_ROWS, 2 * width), np.int64)
@@ -108,10 +118,12 @@ def walk(asked: int, w: Work, sets: Sets, extra: bool, most_steps: int) -> Found
             if steps > most_steps:
                 cut[k] = True
                 break
+            order[depth] = item  # until it is marked below, there is nothing to undo
             if not _add(w, hauls[item], depth, n, extra, state):
-                order[depth] = item  # undone at once: neither on nor off
                 continue
-            order[depth] = item
+            moves = depth > 0 and state[depth, LAST] != state[depth + 1, LAST]
+            if moves and len(illegal) > 0 and _in(illegal, _deck(w, hauls, min(depth, n), order, off)):
+                continue
             if depth < n:
                 on[item] = True
             else:
@@ -166,6 +178,45 @@ def _next(w: Work, hauls: Ints, n: int, depth: int, tried: Ints, order: Ints, on
         if not _needless(w, 1, hauls, depth, n, item, order):
             return int(item)
     return -1
+
+
+@inner
+def _deck(w: Work, hauls: Ints, loaded: int, order: Ints, off: Bools) -> int:
+    """The number of the deck with what has come on and is not off; 0: too many items for one."""
+    deck, shift, last = 0, 0, -1
+    for place in range(loaded):
+        item = order[place]
+        if not off[item] and not w.lifted[hauls[item]]:
+            if shift == MOST_ABOARD * BITS:
+                return 0
+            deck |= (hauls[item] + 1) << shift
+            shift += BITS
+    while True:
+        following = -1
+        for place in range(loaded):
+            haul = hauls[order[place]]
+            if not off[order[place]] and w.lifted[haul] and haul > last and (following < 0 or haul < following):
+                following = haul
+        if following < 0:
+            return deck
+        if shift == MOST_ABOARD * BITS:
+            return 0
+        deck |= (following + 1) << shift
+        shift += BITS
+        last = following
+
+
+@inner
+def _in(numbers: Ints, wanted: int) -> bool:
+    """Whether a number is among sorted ones."""
+    low, high = 0, len(numbers)
+    while low < high:
+        middle = (low + high) // 2
+        if numbers[middle] < wanted:
+            low = middle + 1
+        else:
+            high = middle
+    return bool(low < len(numbers) and numbers[low] == wanted)
 
 
 @inner

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 
@@ -12,8 +12,11 @@ from dispatch.items import LoadsBy
 from dispatch.order_kernel import (
     ANY,
     BEST,
+    BITS,
     EVERY,
     LOADING,
+    MOST_ABOARD,
+    MOST_HAULS,
     NEVER_FITS,
     Bools,
     Found,
@@ -28,6 +31,7 @@ from dispatch.trip_orders import Clock, Hours, needless_swap, site_of, task_bloc
 MOST_STEPS = 20_000_000
 """Of one set; some seconds. A set of a dozen driven items between as many places takes more."""
 Hauls = tuple[int, ...]
+NONE = np.zeros(0, np.int64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,7 @@ class Asked:
 class OrderSearch:
     """All orders that hours, windows and the shift allow.
 
+    ``illegal``: decks that may go nowhere, by number and sorted; no order has one of them between two stops.
     ``free_stops`` leaves out the sites' extra minutes: another item may spend them before this one is ready.
     ``cut``: whether some set had more orders than could be walked through, so that some may be missing.
     """
@@ -56,27 +61,34 @@ class OrderSearch:
         self._unload = [Task(Action.UNLOAD, haul.index) for haul in clock.problem.hauls]
         self.cut = False
 
+    def deck(self, driven: Sequence[int], lifted: Iterable[int]) -> int | None:
+        """The number of a deck with these hauls, the driven ones as they came on; ``None``: it has none."""
+        items = (*driven, *sorted(lifted))
+        if len(items) > MOST_ABOARD or max(items) > MOST_HAULS:
+            return None
+        return sum((haul + 1) << (BITS * place) for place, haul in enumerate(items))
+
     def possible(self, sets: Sequence[Hauls]) -> list[bool]:
         """Which sets have an order at all."""
         found = self._walk(ANY, [Asked(hauls) for hauls in sets])
         return [bool(has) for has in np.diff(found.at) > 0]
 
-    def loading(self, sets: Sequence[Hauls]) -> list[list[Hauls]]:
+    def loading(self, sets: Sequence[Hauls], illegal: Ints = NONE) -> list[list[Hauls]]:
         """In which orders what is driven comes on, for each set."""
-        found = self._walk(LOADING, [Asked(hauls) for hauls in sets])
+        found = self._walk(LOADING, [Asked(hauls) for hauls in sets], illegal)
         lifted, orders, at = self._work.lifted, found.order.tolist(), found.at.tolist()
         return [
             [tuple([hauls[p] for p in row[: len(hauls)] if not lifted[hauls[p]]]) for row in orders[begin:end]]
             for hauls, begin, end in zip(sets, at, at[1:], strict=False)
         ]
 
-    def best(self, asked: Sequence[Asked]) -> Found:
+    def best(self, asked: Sequence[Asked], illegal: Ints = NONE) -> Found:
         """The orders of each set that no other can stand for."""
-        return self._walk(BEST, asked)
+        return self._walk(BEST, asked, illegal)
 
-    def every(self, asked: Sequence[Asked]) -> Found:
+    def every(self, asked: Sequence[Asked], illegal: Ints = NONE) -> Found:
         """All orders of each set."""
-        return self._walk(EVERY, asked)
+        return self._walk(EVERY, asked, illegal)
 
     def tasks(self, hauls: Hauls, order: Sequence[int]) -> tuple[Task, ...]:
         """The tasks of an order that is given by place in the set."""
@@ -84,9 +96,9 @@ class OrderSearch:
         on = [self._load[hauls[place]] for place in order[:n]]
         return (*on, *[self._unload[hauls[place]] for place in order[n : 2 * n]])
 
-    def _walk(self, what: int, asked: Sequence[Asked]) -> Found:
+    def _walk(self, what: int, asked: Sequence[Asked], illegal: Ints = NONE) -> Found:
         """What the walk finds; nothing is walked for no sets."""
-        found = walk(what, self._work, _sets(asked), self._extra, MOST_STEPS)
+        found = walk(what, self._work, _sets(asked), illegal, self._extra, MOST_STEPS)
         self.cut = self.cut or bool(found.cut.any())
         return found
 

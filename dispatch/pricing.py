@@ -38,6 +38,8 @@ MOST_CRITICAL = 8
 HASTY_WORK = 3_000_000
 OFTEN = 4
 """Days given that hold a unit, unless they all are to be listed: variety, not many alike."""
+LOOKED_AT = 30
+"""Days looked at for each that is given, when not all are wanted."""
 TOO_LATE = 30_000
 """Minutes past any day, and small enough for 16 bits: the widest arrays hold nothing larger."""
 
@@ -123,26 +125,29 @@ class Pricer:
         rows = np.nonzero(found.reduced < how.cutoff)[0]
         rows = rows[np.argsort(found.reduced[rows], kind="stable")]
         least = min(0.0, float(found.reduced[rows[0]])) if len(rows) else 0.0
+        if not wanted.listing:
+            rows = rows[: LOOKED_AT * how.most_columns]
         if not how.keep_all:
             rows = rows[np.sort(_first_of_each(found, rows))]
         exact = how.beam is None and found.whole
         if not wanted.listing:
-            columns = [
-                day_of(self.arrays, trips, found, int(row)) for row in _varied(found, rows, how.most_columns)
-            ]
+            columns = [day_of(self.arrays, found, int(row)) for row in _varied(found, rows, how.most_columns)]
             return Priced(tuple(columns), least, exact, complete=False)
         if len(rows) > how.most_columns:
             return Priced((), least, exact, complete=False)
-        days = tuple(day_of(self.arrays, trips, found, int(row)) for row in rows)
+        days = tuple(day_of(self.arrays, found, int(row)) for row in rows)
         return Priced(days, least, exact, complete=exact)
 
 
 def _first_of_each(found: Found, rows: Ints) -> Ints:
     """Positions in ``rows`` of the first of each number of trips and set of units."""
     depth = found.table[rows, DEPTH].astype(np.uint64)
-    keys = np.column_stack([depth, found.masks[rows]])
-    _, first = np.unique(keys, axis=0, return_index=True)
-    return first.astype(np.int64)
+    keys = np.ascontiguousarray(np.column_stack([depth, found.masks[rows]]))
+    data, width = keys.tobytes(), keys.shape[1] * keys.itemsize
+    first: dict[bytes, int] = {}
+    for place in range(len(rows)):
+        first.setdefault(data[place * width : (place + 1) * width], place)
+    return np.array(list(first.values()), np.int64)
 
 
 def _varied(found: Found, rows: Ints, most: int) -> list[int]:

@@ -7,7 +7,7 @@ window cannot bind. Everything else goes through ``pricing``'s own layers.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from fractions import Fraction
 
 import numpy as np
@@ -35,6 +35,8 @@ from dispatch.label_kernel import (
     cheapest_rest,
     floors_to_go,
     grow,
+    promising,
+    reached,
     worthwhile,
 )
 from dispatch.prices import Prices
@@ -44,6 +46,8 @@ from dispatch.trip_arrays import WORD, Floats, GroupArrays, Ints, Words, words
 STEP_MIN = 5
 LABELS_A_CROWD = 100
 MOST_SEEN = 20_000
+FEW_TRIPS = 300
+"""Of no more trips than these it is not asked beforehand which of them can matter."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,6 +64,11 @@ class Sorted:
     drive: Ints
     mask: Words
     blocked: Words
+
+    def take(self, rows: Ints) -> Sorted:
+        """These rows only, in their order."""
+        others = {f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name != "ptr"}
+        return Sorted(ptr=np.searchsorted(rows, self.ptr).astype(np.int64), **others)
 
 
 def applies(arrays: GroupArrays) -> bool:
@@ -90,8 +99,12 @@ def by_first_site(arrays: GroupArrays) -> Sorted:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Found:
-    """The labels of one search and the reduced cost of ending the day at each (large: it cannot end there)."""
+    """The labels of one search and the reduced cost of ending the day at each (large: it cannot end there).
 
+    ``trips``: those that the search went through.
+    """
+
+    trips: Sorted
     table: Ints
     masks: Words
     reduced: Floats
@@ -163,6 +176,19 @@ def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> tupl
     return found, critical
 
 
+def worth_a_look(trips: Sorted, lin: Floats, roads: Roads, cutoff: float) -> Ints:
+    """The rows of the trips that a day below the cut-off could hold, by floors before and behind each trip."""
+    price = lin + roads.minute * trips.duration
+    times = trips.duration, trips.earliest, trips.latest
+    steps = roads.end_by // STEP_MIN + 2
+    whole = Relaxed(trips.ptr, trips.last, *times, price, np.zeros(len(price), np.int64))
+    rows, ptr = worthwhile(whole, np.lexsort((price, trips.first)))
+    part = [column[rows] for column in (trips.last, *times, price, whole.critical)]
+    some = Relaxed(ptr, *part)
+    place, _ = floors_to_go(some, roads, 1, steps, STEP_MIN)
+    return promising(whole, reached(some, roads, steps, STEP_MIN), place, STEP_MIN, cutoff)
+
+
 def critical_masks(mask: Words, units: Sequence[int]) -> Ints:
     """Each trip's critical units: bit i where it hauls ``units[i]``."""
     found = np.zeros(len(mask), dtype=np.int64)
@@ -181,6 +207,9 @@ def labels(arrays: GroupArrays, trips: Sorted, lin: Floats, prices: Prices, want
     """All partial days that the search keeps. ``lin``: each trip's price without its hours, rows as in arrays."""
     money, group = prices.money, prices.group
     own = np.ascontiguousarray(lin[trips.order])
+    if len(own) > FEW_TRIPS:
+        rows = worth_a_look(trips, own, roads_at(arrays, money), wanted.cutoff + group)
+        trips, own = trips.take(rows), own[rows]
     toggle, pays = cut_bits(trips, [mask for mask, _ in prices.cuts])
     roads = roads_at(arrays, money)
     floor, critical = floors(trips, own, roads, wanted.critical)
@@ -205,7 +234,7 @@ def labels(arrays: GroupArrays, trips: Sorted, lin: Floats, prices: Prices, want
         floor,
         terms,
     )
-    return Found(table, units[:, :-1], ended(table, costs[:, COST], roads, terms) - group, bool(whole))
+    return Found(trips, table, units[:, :-1], ended(table, costs[:, COST], roads, terms) - group, bool(whole))
 
 
 def ended(table: Ints, cost: Floats, roads: Roads, terms: Terms) -> Floats:
@@ -242,10 +271,10 @@ def steps_of(arrays: GroupArrays, trips: Sorted, table: Ints, row: int) -> Seque
     return steps[::-1]
 
 
-def day_of(arrays: GroupArrays, trips: Sorted, found: Found, row: int) -> Sketch:
+def day_of(arrays: GroupArrays, found: Found, row: int) -> Sketch:
     """The whole day that ends with the label ``row``."""
     group, table = arrays.group, arrays.rules.table
-    steps = steps_of(arrays, trips, found.table, row)
+    steps = steps_of(arrays, found.trips, found.table, row)
     number, tenths = table.number, 0
     place = yard = int(arrays.yard[0])
     for step in steps:

@@ -7,10 +7,13 @@ goal a floor, a better plan and the proof; then the best placement of each chose
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from dispatch.bounds import cross_check
 from dispatch.construct import Draft, Rebuilder, fill, largest_first, urgent_first
+from dispatch.errors import NoOptimum
+from dispatch.floors import warm_up
 from dispatch.levels import settle
 from dispatch.master import Goal, Settled
 from dispatch.neighbourhoods import Neighbourhoods
@@ -27,7 +30,7 @@ from dispatch.planning_day import (
     urgency,
 )
 from dispatch.problem import Problem
-from dispatch.rig_days import Column, Run, Step
+from dispatch.rig_days import Column, Day, Run, Step
 from dispatch.search_limits import Limits, Progress, Thoroughness
 from dispatch.settings import Objective
 from dispatch.shared_clock import Fit, days_of, fit
@@ -119,6 +122,7 @@ class Search:
         self.day = day
         self.limits = limits
         self.standing = Standing(Fit(day.problem, (), ()))
+        self._pool: dict[tuple[int, int, int, int], Day] = {}
 
     def run_to_the_end(self) -> None:
         """Runs; Ctrl-C ends it early."""
@@ -175,6 +179,7 @@ class Search:
             budget_for(self.limits.thoroughness),
             self._keep,
             self._improved,
+            self._pool,
         )
         shop.remember(self.standing.plan.columns)
         return shop
@@ -187,6 +192,19 @@ class Search:
         self.limits.begin_stage(SHARE_FOR_FIRST)
         around = Neighbourhoods(shop, goals(self.day.problem))
         around.improve(self.standing.plan, units, Goal.TRIPS, 0)
+        if units <= ALL_TOGETHER:
+            self._warm_up(shop)
+
+    def _warm_up(self, shop: Workshop) -> None:
+        """Days that the linear programmes of all goals would use, from the few trips that are listed so far."""
+        self.limits.begin_stage(SHARE_FOR_FIRST)
+        settled, plan = Settled(), self.standing.plan
+        for goal in goals(self.day.problem):
+            value = value_of(self.day, goal, plan.columns)
+            if value:
+                with suppress(NoOptimum):
+                    warm_up(shop, goal, settled, plan)
+            settled = Settled({**settled.most, goal: value})
 
     def _packing_is_best(self, packed: Shuttle) -> bool:
         """Takes the packing where it is better; says whether it meets every floor: nothing is left to do."""

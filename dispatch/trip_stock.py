@@ -10,15 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from itertools import islice
+from itertools import groupby, islice
 
 import numpy as np
 
 from dispatch.arrangements import DeckState, Load, LoadRequest
 from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
+from dispatch.order_kernel import Ints
 from dispatch.placement import Placer
 from dispatch.plan import Task
+from dispatch.problem import Problem
 from dispatch.trip_orders import Hours, load_request
 from dispatch.trip_rows import TripRows, within
 from dispatch.trip_table import TripTable, row_of
@@ -53,39 +55,53 @@ class TripStock:
         self._ordered = frozenset(haul for pair in book.problem.successors for haul in pair)
         self._refused: dict[int, list[tuple[Task, ...]]] = {}
         self._altered: dict[int, list[Candidate]] = {}
+        self._made: dict[int, Candidate] = {}
         self._rows: TripRows | None = None
-        sets = list(sets_of_units(book, placer, rig, units, budget))
+        self._illegal: Ints = np.zeros(0, np.int64)
         able: list[Wanted] = []
-        for begin in range(0, len(sets), AT_ONCE):
-            able += self._rideable(sets[begin : begin + AT_ONCE])
-            if budget.stop():
-                break
+        seen, largest = 0, 0
+        for _, layer in groupby(sets_of_units(book, placer, rig, units, budget), key=len):
+            while part := list(islice(layer, AT_ONCE)):
+                seen, largest = seen + len(part), len(part[0])
+                able += self._rideable(part)
         self._sets: Sequence[Wanted] = able
         self._number = {one.mask: number for number, one in enumerate(able)}
         self._table = TripTable(book, able)
-        held_back = bool(budget.partners) or budget.together <= max((len(members) for members in sets), default=0)
-        self.complete = len(sets) < budget.sets and not held_back and not budget.stop() and not book.cut
+        held_back = bool(budget.partners) or budget.together <= largest
+        self.complete = seen < budget.sets and not held_back and not budget.stop() and not book.cut
 
     def _rideable(self, sets: Sequence[tuple[Unit, ...]]) -> Iterator[Wanted]:
         """The sets that the clock allows, and of which some order along the deck is legal when all are aboard.
 
         The question is asked between places without limits. A trip has a leg with all aboard unless an item comes
-        off where another comes on, so a set that fails can never ride. Sets for which the question is not that
-        simple (such a site, one item, an item with a permit, many items) pass.
+        off where another comes on, so another set that fails can never ride; and no trip with more aboard may come
+        by a deck that failed. Sets for which the question is not that simple (an item with a permit, many items)
+        pass.
         """
         place = self._place_without_limits()
-        orders = self._book.loading(sets)
+        orders = self._book.loading(sets, self._illegal)
         asked = [self._full_loads(members, some, place) for members, some in zip(sets, orders, strict=True)]
         requests = [request for some in asked if some is not None for request in some]
         loads = iter(self._placer.find_many(self._rig, requests))
+        illegal: list[int | None] = []
         for members, timely, some in zip(sets, orders, asked, strict=True):
             if some is None:
                 if timely:
                     yield wanted(members)
                 continue
-            legal = [ask.load_order for ask, load in zip(some, islice(loads, len(some)), strict=True) if load]
-            if legal:
-                yield wanted(members, frozenset(self._driven(order) for order in legal))
+            legal = set()
+            for ask, load in zip(some, islice(loads, len(some)), strict=True):
+                driven = self._driven(ask.load_order)
+                if load:
+                    legal.add(driven)
+                else:
+                    illegal.append(self._book.deck(driven, ask.load_order[len(driven) :]))
+            if legal and all_aboard(self._book.problem, members):
+                yield wanted(members, frozenset(legal))
+            elif timely and not all_aboard(self._book.problem, members):
+                yield wanted(members)
+        new = [deck for deck in illegal if deck is not None]
+        self._illegal = np.unique(np.concatenate([self._illegal, np.array(new, np.int64)]))
 
     def _full_loads(
         self, members: Sequence[Unit], timely: Sequence[tuple[int, ...]], place: str | None
@@ -96,10 +112,8 @@ class TripStock:
         """
         hauls = {haul: self._book.problem.hauls[haul] for unit in members for haul in unit.hauls}
         lifted = tuple(number for number, haul in hauls.items() if haul.how is LoadsBy.LIFTED)
-        asked = len(hauls) > 1 and len(hauls) - len(lifted) <= MOST_ORDERED
-        origins = {haul.origin for haul in hauls.values()}
-        asked = asked and not any(haul.destination in origins for haul in hauls.values())
-        if place is None or not asked or any(haul.permit is not None for haul in hauls.values()):
+        many = len(hauls) - len(lifted) > MOST_ORDERED
+        if place is None or many or any(haul.permit is not None for haul in hauls.values()):
             return None
         orders = [(*order, *lifted) for order in timely]
         return [LoadRequest(order, order[::-1], (DeckState(order, place, place),)) for order in orders]
@@ -136,8 +150,10 @@ class TripStock:
 
     def _known(self, number: int, row: int) -> Candidate:
         """The trip of a row, with its load if legality was asked."""
-        trip = self._table.trip(number, row)
-        return self._judged.get(trip.tasks) or trip
+        trip = self._made.get(row) or self._table.trip(number, row)
+        if trip.load is None:
+            trip = self._made[row] = self._judged.get(trip.tasks) or trip
+        return trip
 
     def _trips_of(self, mask: int, hours: Hours) -> list[Candidate]:
         number, table = self._number[mask], self._table
@@ -154,7 +170,7 @@ class TripStock:
             for begin in range(0, len(some), AT_ONCE):
                 part = some[begin : begin + AT_ONCE]
                 sets = [self._wanted(number) for number in part]
-                self._table.put(part, sets, self._book.found(sets, every=in_order))
+                self._table.put(part, sets, self._book.found(sets, self._illegal, every=in_order))
         for number in missing:
             if self._sets[number].mask in self._altered:
                 self._put_altered(number)
@@ -206,7 +222,7 @@ class TripStock:
         table = TripTable(self._book, [one])
         while True:
             asked = [replace(one, refused=tuple(self._refused.get(one.mask, ())))]
-            table.put([0], asked, self._book.found(asked))
+            table.put([0], asked, self._book.found(asked, self._illegal))
             rows = [row for row in table.rows_of(0) if within(hours, table.figures[row : row + 1])[0]]
             if not rows:
                 return None
@@ -263,6 +279,13 @@ class TripStock:
             return None
         block = timed(self._book.clock, trip.tasks, load.permit_legs) if any(load.permit_legs) else trip.block
         return None if block is None else replace(trip, load=load, block=block)
+
+
+def all_aboard(problem: Problem, members: Sequence[Unit]) -> bool:
+    """Whether each trip with these units has a leg with all aboard: none comes off where another comes on."""
+    hauls = [problem.hauls[haul] for unit in members for haul in unit.hauls]
+    origins = {haul.origin for haul in hauls}
+    return not any(haul.destination in origins for haul in hauls)
 
 
 def _undominated(trips: Iterable[Candidate]) -> tuple[Candidate, ...]:

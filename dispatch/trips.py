@@ -18,8 +18,8 @@ from dispatch.fleet import Rig
 from dispatch.items import LoadsBy
 from dispatch.legality import rig_length_in
 from dispatch.moves import Status
-from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, LATEST, TENTHS, Found
-from dispatch.order_search import Asked, OrderSearch
+from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, LATEST, TENTHS, Found, Ints
+from dispatch.order_search import NONE, Asked, OrderSearch
 from dispatch.placement import DeckState, Load, Placer
 from dispatch.plan import Task
 from dispatch.problem import Problem
@@ -193,14 +193,18 @@ class OrderBook:
         self._timely.update(zip(late, self._fast.possible(late), strict=True))
         return [self._timely[hauls] for hauls in sets]
 
-    def loading(self, sets: Sequence[Sequence[Unit]]) -> list[list[tuple[int, ...]]]:
-        """In which orders what is driven can come on, of trips with exactly these units."""
-        return self._search.loading([hauls_of(members) for members in sets])
+    def loading(self, sets: Sequence[Sequence[Unit]], illegal: Ints) -> list[list[tuple[int, ...]]]:
+        """In which orders what is driven can come on, of trips with exactly these units and no illegal deck."""
+        return self._search.loading([hauls_of(members) for members in sets], illegal)
 
-    def found(self, sets: Sequence[Wanted], *, every: bool = False) -> Found:
+    def found(self, sets: Sequence[Wanted], illegal: Ints = NONE, *, every: bool = False) -> Found:
         """The trips with exactly these units that no other can stand for (or ``every``), legal or not."""
         asked = [Asked(one.hauls, one.stand, one.refused) for one in sets]
-        return self._search.every(asked) if every else self._search.best(asked)
+        return self._search.every(asked, illegal) if every else self._search.best(asked, illegal)
+
+    def deck(self, driven: Sequence[int], lifted: Iterable[int]) -> int | None:
+        """The number of a deck, as ``order_search`` has it."""
+        return self._search.deck(driven, lifted)
 
     def candidate(self, of: Wanted, figures: Sequence[int], order: Sequence[int]) -> Candidate:
         """The trip of a set that has these figures and this order (by place in the set)."""
