@@ -18,6 +18,9 @@ from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import Fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, price_all, value_of
 
+FEW_ROUNDS = 4
+"""Before anything else a large day gets one neighbourhood for so many units."""
+
 
 def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neighbourhoods) -> Result:
     """The goal's best value with the settled goals kept, starting from a plan that keeps them."""
@@ -38,7 +41,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         # Without all trips nothing can be proved: better plans are all that is to be had.
         return better_around(best, shop.budget.rounds_a_unit * units, 1.0)
     if goal is not Goal.COST and units > shop.budget.small_day:
-        best = better_around(best, shop.budget.rounds_a_unit * units // 2, 0.25)
+        best = better_around(best, units // FEW_ROUNDS, 0.25)
         shop.report(goal, best)
         if best.proved or limits.over():
             return best

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import islice
 
 from dispatch.construct import Offer
 from dispatch.fleet import Rig
@@ -220,6 +221,11 @@ class PricerShelf:
                 asked.setdefault(stocks[rig], []).append(trip)
         for stock, trips in asked.items():
             stock.judge_many(trips)
+
+    def judge_first(self, group: int, trips: Iterable[Candidate], most: int) -> None:
+        """Asks the legality of the first so many trips of which it is not known; the group has one rig."""
+        new = islice((trip for trip in trips if trip.load is None), most)
+        self._trips.by_group[group][0].judge_many(new)
 
     def judged(self, column: Day) -> Day | None:
         """The day with a legal load for every trip; ``None`` when one has none, or other hours than assumed."""

@@ -30,6 +30,7 @@ from dispatch.quick_search import (
 )
 from dispatch.rig_days import Column, Day, Step, work_out
 from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints, Words
+from dispatch.trips import Candidate
 
 PAIRS_AT_ONCE = 2_000_000
 EPSILON = 1e-6
@@ -69,13 +70,15 @@ class Priced:
     """Days found and the least reduced cost seen.
 
     ``exact``: no day is below both ``least`` and the cut-off. ``complete``: besides, every day below
-    the cut-off is in the list.
+    the cut-off is in the list. ``looked_at``: the trips of a group of one rig that were not ruled out beforehand,
+    those that earn most first.
     """
 
     columns: tuple[Day, ...]
     least: float
     exact: bool
     complete: bool
+    looked_at: Sequence[Candidate] = ()
 
 
 class Pricer:
@@ -130,13 +133,15 @@ class Pricer:
         if not how.keep_all:
             rows = rows[np.sort(_first_of_each(found, rows))]
         exact = how.beam is None and found.whole
+        by_gain = found.trips.order[np.argsort(lin[found.trips.order], kind="stable")]
+        looked_at = self.arrays.trips.trips.take(by_gain)
         if not wanted.listing:
             columns = [day_of(self.arrays, found, int(row)) for row in _varied(found, rows, how.most_columns)]
-            return Priced(tuple(columns), least, exact, complete=False)
+            return Priced(tuple(columns), least, exact, complete=False, looked_at=looked_at)
         if len(rows) > how.most_columns:
-            return Priced((), least, exact, complete=False)
+            return Priced((), least, exact, complete=False, looked_at=looked_at)
         days = tuple(day_of(self.arrays, found, int(row)) for row in rows)
-        return Priced(days, least, exact, complete=exact)
+        return Priced(days, least, exact, complete=exact, looked_at=looked_at)
 
 
 def _first_of_each(found: Found, rows: Ints) -> Ints:

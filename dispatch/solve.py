@@ -191,7 +191,7 @@ class Search:
         shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), 0)
         self.limits.begin_stage(SHARE_FOR_FIRST)
         around = Neighbourhoods(shop, goals(self.day.problem))
-        around.improve(self.standing.plan, units, Goal.TRIPS, 0)
+        around.improve(self.standing.plan, units if units > ALL_TOGETHER else units // 2, Goal.TRIPS, 0)
         if units <= ALL_TOGETHER:
             self._warm_up(shop)
 

@@ -12,6 +12,8 @@ from dispatch.rig_days import Column, Day
 from dispatch.search_limits import Limits, Thoroughness
 from dispatch.shared_clock import Fit
 
+MOST_ASKED = 2_000
+"""Trips whose legality is asked besides when days turned out illegal: of those that good days could hold."""
 TOLERANCE = 1e-4
 """Rounding noise of the linear programme, in units of a goal."""
 
@@ -118,6 +120,7 @@ class Workshop:
             whole = len(legal) == len(found.columns)
             if whole or (legal and not how.every) or self.limits.over():
                 return replace(found, columns=tuple(legal), complete=found.complete and whole)
+            self.shelf.judge_first(group, found.looked_at, MOST_ASKED)
 
     def legal(self, columns: Sequence[Day]) -> list[Day]:
         """The days whose trips all have legal loads, as far as there is time to ask."""
