@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
+import threading
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -64,7 +66,7 @@ def _once(jobs: Mapping[str, Job], workers: int) -> Iterator[tuple[str, Plan]]:
     if not jobs:
         return
     pool = ProcessPoolExecutor(
-        min(workers, len(jobs)), mp_context=multiprocessing.get_context("spawn"), initializer=_leave_ctrl_c_alone
+        min(workers, len(jobs)), mp_context=multiprocessing.get_context("spawn"), initializer=_as_worker
     )
     try:
         futures: dict[Future[Plan], str] = {pool.submit(run_job, job): key for key, job in jobs.items()}
@@ -78,6 +80,18 @@ def _once(jobs: Mapping[str, Job], workers: int) -> Iterator[tuple[str, Plan]]:
     pool.shutdown()
 
 
-def _leave_ctrl_c_alone() -> None:
-    """Ctrl-C reaches every process of a terminal; a search that it cut short would pass for finished."""
+def _as_worker() -> None:
+    """Leaves Ctrl-C to the process that asked for the work, and ends with it, however it ends.
+
+    Ctrl-C reaches every process of a terminal; a search that it cut short would pass for finished. A process whose
+    parent was killed would wait for work for ever: its own end of the pipe keeps that open.
+    """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
+
+def _end_with_parent() -> None:
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(1)

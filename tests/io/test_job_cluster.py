@@ -5,6 +5,9 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -79,6 +82,47 @@ def test_the_jobs_of_a_process_that_died_are_done_again() -> None:
             victim.kill()
         found[key] = plan
     assert found == {key: run_here([job])[0] for key, job in some.items()}
+
+
+KILLED = """
+import multiprocessing, os, signal
+from dispatch.io.job_pool import in_processes
+from dispatch.comparison.jobs import job_key
+from tests.io.test_job_cluster import jobs
+if __name__ == "__main__":
+    for _ in in_processes(1)({job_key(job): job for job in jobs(3)}):
+        print(*(one.pid for one in multiprocessing.active_children()), flush=True)
+        os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+@pytest.mark.slow
+def test_no_process_outlives_a_run_that_was_killed(tmp_path: Path) -> None:
+    (tmp_path / "killed.py").write_text(KILLED, encoding="utf-8")
+    said = subprocess.run(
+        [sys.executable, str(tmp_path / "killed.py")],
+        capture_output=True,
+        text=True,
+        check=False,
+        env=os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)},
+    )
+    assert said.returncode == -signal.SIGKILL
+    worker = int(said.stdout)
+    for _ in range(100):
+        if not alive(worker):
+            return
+        time.sleep(0.1)
+    os.kill(worker, signal.SIGKILL)
+    pytest.fail("the worker waits for work that nobody sends")
+
+
+def alive(pid: int) -> bool:
+    """Whether the process is there."""
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    return True
 
 
 def test_a_worker_with_another_version_is_refused() -> None:
