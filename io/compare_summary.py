@@ -31,7 +31,8 @@ NOTES = (
     f"When a figure is moved (sheet Money, Tornado: {SWING_PCT} % down and up) the plans stay as they are; "
     "planned anew under other prices, both fleets might do a little better.",
     "Limits are found by planning the day again with more of one thing: one truck or driver more for the trailer "
-    "that was added, an hour more of shifts or of site hours, weights a tenth higher.",
+    "that was added (one trailer more where that is what it shares), an hour more of shifts or of site hours, "
+    "weights a tenth higher.",
 )
 CANDIDATE_NOTES = (
     "Every candidate was planned on every day in the first fleet, with the sets of options that the sheet "

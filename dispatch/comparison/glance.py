@@ -27,6 +27,7 @@ LETTERS: Mapping[Resource, str] = MappingProxyType(
     {
         Resource.TRUCKS: "T",
         Resource.DRIVERS: "D",
+        Resource.TRAILERS: "L",
         Resource.SHIFTS: "S",
         Resource.SITE_HOURS: "H",
         Resource.WEIGHTS: "W",

@@ -34,6 +34,7 @@ class Resource(StrEnum):
 
     TRUCKS = "trucks"
     DRIVERS = "drivers"
+    TRAILERS = "trailers"
     SHIFTS = "shift hours"
     SITE_HOURS = "site hours"
     WEIGHTS = "weights"
@@ -41,6 +42,8 @@ class Resource(StrEnum):
 
 TOGETHER: tuple[tuple[Resource, ...], ...] = (
     (Resource.TRUCKS, Resource.DRIVERS),
+    (Resource.TRUCKS, Resource.TRAILERS),
+    (Resource.DRIVERS, Resource.TRAILERS),
     (Resource.SHIFTS, Resource.SITE_HOURS),
 )
 """What may be short only both at once: a truck is of no use without a driver."""
@@ -48,6 +51,7 @@ MEANING = MappingProxyType(
     {
         Resource.TRUCKS: "one truck more, for the trailer that was added",
         Resource.DRIVERS: "one driver more, for the trailer that was added",
+        Resource.TRAILERS: "one trailer more, for the truck or driver that was added",
         Resource.SHIFTS: "shifts and driving limits of the rigs an hour longer",
         Resource.SITE_HOURS: "sites open an hour earlier and close an hour later, deliveries an hour later",
         Resource.WEIGHTS: "every weight rating and legal weight a tenth higher",
@@ -56,7 +60,7 @@ MEANING = MappingProxyType(
 
 
 def applies(problem: Problem, newcomers: Collection[str], resource: Resource) -> bool:
-    """Whether more of it could change anything: trucks and drivers only when a newcomer shares one.
+    """Whether more of it could change anything: trucks, drivers and trailers only when a newcomer shares one.
 
     Site hours only where a site or a delivery has any.
     """
@@ -64,6 +68,8 @@ def applies(problem: Problem, newcomers: Collection[str], resource: Resource) ->
         return any(_shared(problem, rig, "truck") for rig in problem.rigs if rig.name in newcomers)
     if resource is Resource.DRIVERS:
         return any(_shared(problem, rig, "driver") for rig in problem.rigs if rig.name in newcomers)
+    if resource is Resource.TRAILERS:
+        return any(_shared(problem, rig, "trailer") for rig in problem.rigs if rig.name in newcomers)
     if resource is Resource.SITE_HOURS:
         return _bound_by_hours(problem)
     return True
@@ -82,6 +88,8 @@ def _relaxed_by(problem: Problem, newcomers: Collection[str], resource: Resource
         return replace(problem, rigs=tuple(_own_truck(problem, rig, newcomers) for rig in problem.rigs))
     if resource is Resource.DRIVERS:
         return replace(problem, rigs=tuple(_own_driver(problem, rig, newcomers) for rig in problem.rigs))
+    if resource is Resource.TRAILERS:
+        return replace(problem, rigs=tuple(_own_trailer(problem, rig, newcomers) for rig in problem.rigs))
     if resource is Resource.SHIFTS:
         return replace(problem, rigs=tuple(_longer_shift(rig) for rig in problem.rigs))
     if resource is Resource.SITE_HOURS:
@@ -90,12 +98,13 @@ def _relaxed_by(problem: Problem, newcomers: Collection[str], resource: Resource
 
 
 def _shared(problem: Problem, rig: Rig, what: str) -> bool:
-    """Whether another rig of the day has the same truck or driver."""
+    """Whether another rig of the day has the same truck, driver or trailer."""
     return any(other is not rig and _who(other, what) == _who(rig, what) for other in problem.rigs)
 
 
 def _who(rig: Rig, what: str) -> str:
-    return rig.truck.name if what == "truck" else rig.driver or f"\0{rig.name}"
+    names = {"truck": rig.truck.name, "trailer": rig.trailer.name}
+    return names.get(what) or rig.driver or f"\0{rig.name}"
 
 
 def _own_truck(problem: Problem, rig: Rig, newcomers: Collection[str]) -> Rig:
@@ -108,6 +117,12 @@ def _own_driver(problem: Problem, rig: Rig, newcomers: Collection[str]) -> Rig:
     if rig.name not in newcomers or not _shared(problem, rig, "driver"):
         return rig
     return replace(rig, driver=f"{rig.driver}, one more")
+
+
+def _own_trailer(problem: Problem, rig: Rig, newcomers: Collection[str]) -> Rig:
+    if rig.name not in newcomers or not _shared(problem, rig, "trailer"):
+        return rig
+    return replace(rig, trailer=replace(rig.trailer, name=f"{rig.trailer.name}, one more"))
 
 
 def _longer_shift(rig: Rig) -> Rig:

@@ -32,6 +32,11 @@ def pair(truck: str, driver: str, **more: Any) -> list[Rig]:
     return [rig("R1", "T1", "G1", "Dana", **more), rig("R2", truck, "G2", driver, **more)]
 
 
+def trailer_pair(truck: str, driver: str) -> list[Rig]:
+    """Today's rig, and a newcomer with this truck and driver that has to take the same trailer."""
+    return [rig("R1", "T1", "G1", "Dana", **ONE_TRIP), rig("R2", truck, "G1", driver, **ONE_TRIP)]
+
+
 def limit_of(problem: Problem) -> DayLimit:
     history = two_fleets({"d": problem}, ["R2"])
     outcomes = outcomes_of(history, plans_of(history, Effort(), run_here))
@@ -48,6 +53,15 @@ CASES = {
     "a truck with its driver": (
         make.problem(TWO, pair("T1", "Dana", **ONE_TRIP)),
         ((Resource.TRUCKS, Resource.DRIVERS),),
+    ),
+    "trailers": (make.problem(TWO, trailer_pair("T2", "Lee")), ((Resource.TRAILERS,),)),
+    "a trailer with its driver": (
+        make.problem(TWO, trailer_pair("T2", "Dana")),
+        ((Resource.DRIVERS, Resource.TRAILERS),),
+    ),
+    "a trailer with its truck": (
+        make.problem(TWO, trailer_pair("T1", "Lee")),
+        ((Resource.TRUCKS, Resource.TRAILERS),),
     ),
     "shift hours": (make.problem(TWO[:1], pair("T2", "Lee", shift_end_min=360 + 94)), ((Resource.SHIFTS,),)),
     "site hours": (make.problem(TWO[:1], pair("T2", "Lee"), **AT_SITE), ((Resource.SITE_HOURS,),)),
