@@ -62,6 +62,11 @@ class Sets(NamedTuple):
     refused_at: Ints
 
 
+SLOT_BITS = 11
+SLOTS, MOST_SEEN = 1 << SLOT_BITS, 20_000
+NOBODY = -1
+MOST_COMPARED = 7
+"""Items of a set up to which begun orders are compared with each other."""
 MOST_ABOARD = 5
 BITS = 12
 """A deck is one number: what is driven as it came on, then what is lifted in order, so many bits an item."""
@@ -80,6 +85,15 @@ class Found(NamedTuple):
     cut: Bools
 
 
+class Seen(NamedTuple):
+    """Begun orders by what may still follow them: the first of each slot, the next of the same slot."""
+
+    head: Ints
+    following: Ints
+    key: Ints
+    figures: Ints
+
+
 @outer
 def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps: int) -> Found:
     """What is asked of every set.
@@ -96,10 +110,20 @@ def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps
     tried = np.zeros(2 * width + 1, np.int64)
     order = np.zeros(2 * width, np.int64)
     on, off = np.zeros(width, np.bool_), np.zeros(width, np.bool_)
+    seen = Seen(
+        np.empty(SLOTS, np.int64),
+        np.empty(MOST_SEEN, np.int64),
+        np.empty(MOST_SEEN, np.int64),
+        np.empty((MOST_SEEN, FIGURES), np.int64),
+    )
     rows = 0
     for k in range(count):
         n, begin, steps, depth = sets.size[k], rows, 0, 0
         hauls = sets.hauls[k]
+        compares = asked == BEST and 2 < n <= MOST_COMPARED and sets.refused_at[k] == sets.refused_at[k + 1]
+        known = 0
+        if compares:
+            seen.head[:] = NOBODY
         tried[0] = 0
         on[:], off[:] = False, False
         while depth >= 0:
@@ -135,6 +159,13 @@ def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps
             if depth == n and asked == LOADING and _known(w, hauls, n, order, orders, begin, rows):
                 depth -= 1
                 continue
+            if compares and 1 < depth < 2 * n and known < MOST_SEEN:
+                key = _key(w, hauls, n, depth, state[depth, FIRST], order, on, off)
+                if _beaten(seen, key, state[depth]):
+                    depth -= 1
+                    continue
+                _remember(seen, key, state[depth], known)
+                known += 1
             if depth < 2 * n:
                 tried[depth] = 0
                 continue
@@ -178,6 +209,47 @@ def _next(w: Work, hauls: Ints, n: int, depth: int, tried: Ints, order: Ints, on
         if not _needless(w, 1, hauls, depth, n, item, order):
             return int(item)
     return -1
+
+
+@inner
+def _key(w: Work, hauls: Ints, n: int, depth: int, first: int, order: Ints, on: Bools, off: Bools) -> int:
+    """Equal for begun orders that the same tasks may follow: who is on and off, what stands behind what, the last.
+
+    When all have come on, the next need not fit behind the last.
+    """
+    last = order[depth - 1] if depth != n else MOST_COMPARED
+    key = (first << 3) | last
+    for item in range(n):
+        key = (key << 2) | (2 if off[item] else 1 if on[item] else 0)
+    for place in range(min(depth, n)):
+        item = order[place]
+        if not off[item] and not w.lifted[hauls[item]]:
+            key = (key << 3) | (item + 1)
+    return int(key)
+
+
+@inner
+def _slot(key: int) -> int:
+    return int(((key * -7046029254386353131) >> 40) & (SLOTS - 1))
+
+
+@inner
+def _beaten(seen: Seen, key: int, figures: Ints) -> bool:
+    """Whether an order begun before can stand for this one whatever follows."""
+    at = seen.head[_slot(key)]
+    while at != NOBODY:
+        if seen.key[at] == key and _stands_for(seen.figures[at], figures):
+            return True
+        at = seen.following[at]
+    return False
+
+
+@inner
+def _remember(seen: Seen, key: int, figures: Ints, at: int) -> None:
+    slot = _slot(key)
+    seen.key[at], seen.following[at] = key, seen.head[slot]
+    seen.figures[at] = figures
+    seen.head[slot] = at
 
 
 @inner

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from itertools import permutations
+from functools import cache
+from itertools import pairwise, permutations
 
 import numpy as np
 
@@ -30,6 +33,8 @@ from dispatch.trip_orders import Clock, Hours, needless_swap, site_of, task_bloc
 
 MOST_STEPS = 20_000_000
 """Of one set; some seconds. A set of a dozen driven items between as many places takes more."""
+CORES, FEW_SETS = min(4, os.cpu_count() or 1), 100
+"""Threads at most, and how many sets make a thread worth its while."""
 Hauls = tuple[int, ...]
 NONE = np.zeros(0, np.int64)
 
@@ -97,10 +102,40 @@ class OrderSearch:
         return (*on, *[self._unload[hauls[place]] for place in order[n : 2 * n]])
 
     def _walk(self, what: int, asked: Sequence[Asked], illegal: Ints = NONE) -> Found:
-        """What the walk finds; nothing is walked for no sets."""
-        found = walk(what, self._work, _sets(asked), illegal, self._extra, MOST_STEPS)
-        self.cut = self.cut or bool(found.cut.any())
-        return found
+        """What the walk finds; a part of the sets goes to each core, and the answers are put in one row."""
+        parts = min(CORES, max(1, len(asked) // FEW_SETS))
+        bounds = [len(asked) * part // parts for part in range(parts + 1)]
+        sets = [_sets(asked[begin:end]) for begin, end in pairwise(bounds)]
+
+        def one(part: Sets) -> Found:
+            return walk(what, self._work, part, illegal, self._extra, MOST_STEPS)
+
+        found = [one(sets[0])] if parts == 1 else list(_threads().map(one, sets))
+        self.cut = self.cut or any(bool(some.cut.any()) for some in found)
+        return found[0] if parts == 1 else _joined(found)
+
+
+@cache
+def _threads() -> ThreadPoolExecutor:
+    """Threads that wait for walks; the compiled walk lets others run beside it."""
+    return ThreadPoolExecutor(CORES, thread_name_prefix="orders")
+
+
+if hasattr(os, "register_at_fork"):  # a copy of the process has none of its threads
+    os.register_at_fork(after_in_child=_threads.cache_clear)
+
+
+def _joined(parts: Sequence[Found]) -> Found:
+    width = max(part.order.shape[1] for part in parts)
+    orders = [np.pad(p.order, ((0, 0), (0, width - p.order.shape[1])), constant_values=-1) for p in parts]
+    begin = np.cumsum([0, *(len(part.figures) for part in parts)])
+    at = [part.at[1:] + first for part, first in zip(parts, begin, strict=False)]
+    return Found(
+        np.concatenate([part.figures for part in parts]),
+        np.concatenate(orders),
+        np.concatenate([np.zeros(1, np.int64), *at]),
+        np.concatenate([part.cut for part in parts]),
+    )
 
 
 def _sets(asked: Sequence[Asked]) -> Sets:

@@ -183,8 +183,8 @@ def worth_a_look(trips: Sorted, lin: Floats, roads: Roads, cutoff: float) -> Int
     steps = roads.end_by // STEP_MIN + 2
     whole = Relaxed(trips.ptr, trips.last, *times, price, np.zeros(len(price), np.int64))
     rows, ptr = worthwhile(whole, np.lexsort((price, trips.first)))
-    part = [column[rows] for column in (trips.last, *times, price, whole.critical)]
-    some = Relaxed(ptr, *part)
+    duration, earliest, latest = (column[rows] for column in times)
+    some = Relaxed(ptr, trips.last[rows], duration, earliest, latest, price[rows], whole.critical[rows])
     place, _ = floors_to_go(some, roads, 1, steps, STEP_MIN)
     return promising(whole, reached(some, roads, steps, STEP_MIN), place, STEP_MIN, cutoff)
 

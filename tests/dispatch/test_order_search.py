@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
+import numpy as np
 import pytest
 
 from dispatch.items import LoadsBy
-from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, FIRST, LAST, LATEST, TENTHS
-from dispatch.order_search import Asked, OrderSearch
+from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, FIRST, LAST, LATEST, TENTHS, Ints
+from dispatch.order_search import NONE, Asked, OrderSearch
 from dispatch.plan import Action, Task
 from dispatch.site_table import site_table
 from dispatch.timing import Block
@@ -77,25 +78,22 @@ def stands_for(better: Sequence[int], other: Sequence[int]) -> bool:
     )
 
 
-def undominated(rows: Sequence[Row]) -> list[Row]:
-    """What no other row stands for; of rows with equal figures that with the smaller hauls first."""
-    kept: list[Row] = []
-    for row in rows:
-        beaten = any(
-            stands_for(other[1], row[1]) and (not stands_for(row[1], other[1]) or named(other[0]) < named(row[0]))
-            for other in rows
-        )
-        if not beaten:
-            kept.append(row)
-    return kept
+def undominated(rows: Sequence[Row]) -> set[tuple[int, ...]]:
+    """The figures that no others can stand for."""
+    figures = {row[1] for row in rows}
+    return {one for one in figures if not any(one != other and stands_for(other, one) for other in figures)}
 
 
-def named(tasks: Sequence[Task]) -> tuple[int, ...]:
-    return tuple(task.haul for task in tasks)
+def best_agree(one: Both, asked: Sequence[Asked], lists: Sequence[Sequence[Row]], illegal: Ints = NONE) -> None:
+    """The compiled search gives each undominated row of figures once, with an order that has them."""
+    for found, rows in zip(rows_of(one, asked, illegal=illegal), lists, strict=True):
+        assert {figures for _, figures in found} == undominated(rows)
+        assert len(found) == len({figures for _, figures in found})
+        assert found <= set(rows)
 
 
-def rows_of(one: Both, asked: Sequence[Asked], *, every: bool = False) -> list[set[Row]]:
-    found = one.compiled.every(asked) if every else one.compiled.best(asked)
+def rows_of(one: Both, asked: Sequence[Asked], *, every: bool = False, illegal: Ints = NONE) -> list[set[Row]]:
+    found = one.compiled.every(asked, illegal) if every else one.compiled.best(asked, illegal)
     return [
         {
             (one.compiled.tasks(ask.hauls, order), tuple(figures))
@@ -116,7 +114,7 @@ def check(seed: int) -> int:
         asked = [Asked(hauls) for hauls in some]
         assert one.compiled.possible(some) == [bool(rows) for rows in lists]
         assert rows_of(one, asked, every=True) == [set(rows) for rows in lists]
-        assert rows_of(one, asked) == [set(undominated(rows)) for rows in lists]
+        best_agree(one, asked, lists)
         loading = [{one.driven(tasks) for tasks, _ in rows} for rows in lists]
         assert [set(orders) for orders in one.compiled.loading(some)] == loading
         held = [_held(ask, rows, orders, rng) for ask, rows, orders in zip(asked, lists, loading, strict=True)]
@@ -124,9 +122,39 @@ def check(seed: int) -> int:
             [row for row in rows if one.driven(row[0]) in (ask.stand or ()) and row[0] not in ask.refused]
             for ask, rows in zip(held, lists, strict=True)
         ]
-        assert rows_of(one, held) == [set(undominated(rows)) for rows in left]
-        compared += sum(map(len, left))
+        best_agree(one, held, left)
+        compared += sum(map(len, left)) + some_decks_forbidden(one, asked, lists, rng)
     return compared
+
+
+def some_decks_forbidden(
+    one: Both, asked: Sequence[Asked], lists: Sequence[Sequence[Row]], rng: random.Random
+) -> int:
+    """The same where some decks may go nowhere."""
+    every = sorted({deck for rows in lists for tasks, _ in rows for deck in decks(one, tasks)})
+    forbidden = set(rng.sample(every, len(every) // 4))
+    numbers = [one.compiled.deck(driven, lifted) for driven, lifted in forbidden]
+    illegal = np.array(sorted(number for number in numbers if number is not None), np.int64)
+    left = [[row for row in rows if forbidden.isdisjoint(decks(one, row[0]))] for rows in lists]
+    assert rows_of(one, asked, every=True, illegal=illegal) == [set(rows) for rows in left]
+    loading = [{one.driven(tasks) for tasks, _ in rows} for rows in left]
+    assert [set(orders) for orders in one.compiled.loading([ask.hauls for ask in asked], illegal)] == loading
+    best_agree(one, asked, left, illegal)
+    return sum(map(len, left))
+
+
+def decks(one: Both, tasks: Sequence[Task]) -> set[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """What is aboard between two stops: the driven as they came on, the lifted in order."""
+    found, aboard = set(), list[int]()
+    for task, following in pairwise(tasks):
+        if task.action is Action.LOAD:
+            aboard.append(task.haul)
+        else:
+            aboard.remove(task.haul)
+        if site_of(one.clock.problem, task) != site_of(one.clock.problem, following):
+            lifted = [h for h in aboard if one.clock.problem.hauls[h].how is LoadsBy.LIFTED]
+            found.add((tuple(h for h in aboard if h not in lifted), tuple(sorted(lifted))))
+    return found
 
 
 def _held(ask: Asked, rows: Sequence[Row], orders: set[tuple[int, ...]], rng: random.Random) -> Asked:
