@@ -58,6 +58,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         return best
     stages: tuple[Callable[[Result], Result], ...] = (
         lambda best: dive(shop, goal, settled, master, best),
+        lambda best: better_around(best, units // 2, 0.2),
         lambda best: from_pool(shop, goal, settled, best, prices, shop.budget.pool),
         lambda best: _proof(shop, goal, settled, best, prices, floor),
         lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),

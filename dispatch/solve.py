@@ -46,7 +46,7 @@ BREAKS_NOTE = (
     "so bounds are those of days without breaks."
 )
 CUT_NOTE = "The search was stopped before it ended of itself: a longer one may do better."
-SHARE_OF_TIME = {Goal.LEFT_OUT: 0.45, Goal.TRIPS: 0.65, Goal.COST: 1.0}
+SHARE_OF_TIME = {Goal.LEFT_OUT: 0.45, Goal.TRIPS: 0.8, Goal.COST: 1.0}
 SHARE_FOR_TRIPS = 0.35
 """Of the time left when a goal is begun; matters only when there is a time limit and it is too short."""
 MOST_JUDGED = 4_000
