@@ -1,7 +1,7 @@
 """Which units are worth putting on one trip, for days on which all that could ride together is too much to list.
 
-Two units are good partners when a trip with both takes much less time than two trips. Nothing is proved with
-partners only: a plan may need others.
+Two units are good partners when a trip with both takes much less time than two trips, and the best where one of
+them can go no other way. Nothing is proved with partners only: a plan may need others.
 """
 
 from __future__ import annotations
@@ -28,12 +28,13 @@ def best_partners(day: PlanningDay, most: int) -> tuple[int, ...]:
     for begin in range(0, len(pairs), AT_ONCE):
         part = pairs[begin : begin + AT_ONCE]
         both = _quickest(book, [wanted([units[a], units[b]]) for a, b in part])
-        a, b = np.array(part).T
-        saved[a, b] = saved[b, a] = alone[a] + alone[b] - both
+        rides = np.isfinite(both)
+        a, b = np.array(part).T[:, rides]
+        saved[a, b] = saved[b, a] = alone[a] + alone[b] - both[rides]
     masks = [0] * len(units)
     for unit, row in enumerate(saved):
         for other in np.argsort(-row, kind="stable")[:most].tolist():
-            if np.isfinite(row[other]):
+            if row[other] > -np.inf:
                 masks[unit] |= 1 << other
                 masks[other] |= 1 << unit
     return tuple(masks)

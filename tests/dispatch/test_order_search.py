@@ -174,6 +174,15 @@ def test_orders_are_those_of_plain_recursion_on_many_days(first: int) -> None:
     assert sum(check(seed) for seed in range(first, first + 50)) > 1_200
 
 
+def test_a_deck_has_a_number_while_it_has_few_items() -> None:
+    """Driven items as they came on, then lifted ones whatever their order; no deck of more than five."""
+    search = both(3, free_stops=False).compiled
+    assert search.deck((0, 1), (3, 2)) == search.deck((0, 1), (2, 3))
+    assert search.deck((0, 1), ()) != search.deck((1, 0), ())
+    assert search.deck((0, 1, 2), (3, 4)) is not None
+    assert search.deck((0, 1, 2), (3, 4, 5)) is None
+
+
 def test_a_search_that_is_cut_short_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     one = both(3, free_stops=False)
     assert not one.compiled.cut

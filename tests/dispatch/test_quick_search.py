@@ -1,4 +1,4 @@
-"""The compiled pricing against the layers of arrays and plain listing: days, reduced costs, cents, cuts."""
+"""The compiled pricing against the layers of arrays and plain listing: days, costs, cuts, trips ruled out."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from dispatch import label_kernel
 from dispatch.label_kernel import CLOSED, DURATION, LARGE, PARENT, READY, SITE, TRIP, Cuts
 from dispatch.prices import Prices
 from dispatch.pricing import Priced, Pricer, Search
-from dispatch.quick_search import Wanted, by_first_site, floors, labels, roads_at
+from dispatch.quick_search import Wanted, by_first_site, floors, labels, roads_at, worth_a_look
 from dispatch.rig_days import Sketch, work_out
 from dispatch.trip_arrays import Floats, GroupArrays, Ints
 from tests.dispatch.priced_groups import Case, case
@@ -250,3 +250,37 @@ def _so_far(one: Case, table: Ints, ended: Floats, bits: Ints) -> tuple[list[int
         home += over * (max(0, paid + way - after) - max(0, paid - after))
         spent.append(float(ended[row]) - home if ended[row] < LARGE else None)
     return held, spent
+
+
+# -- trips ruled out beforehand -------------------------------------------------------------------------------
+
+
+def held_back(one: Case, days: int) -> tuple[int, int]:
+    """How many trips were ruled out and how many were of the days held against it; none may be both.
+
+    The cut-off is the reduced cost of the very day, added up in another order: it must keep its trips.
+    """
+    trips, money = by_first_site(one.arrays), one.prices.money
+    row_of = {one.arrays.trips.trips[int(number)].tasks: row for row, number in enumerate(trips.order)}
+    ruled_out, held = 0, 0
+    every = sorted(one.every_day(), key=one.prices.reduced)
+    for day in every[:days] + one.rng.sample(every, min(days, len(every))):
+        cutoff = one.prices.reduced(day) + one.prices.group
+        rows = worth_a_look(trips, one.lin[trips.order], roads_at(one.arrays, money), cutoff)
+        own = {row_of[trip.tasks] for run in day.runs for trip in run.trips}
+        assert own <= set(rows.tolist()), one.prices
+        ruled_out, held = ruled_out + len(trips.order) - len(rows), held + len(own)
+    return ruled_out, held
+
+
+def test_no_trip_of_a_day_within_the_cut_off_is_ruled_out() -> None:
+    cases = [case(seed, goal=GOALS[seed % 3], moves=4, whole_cents=True) for seed in range(24)]
+    counts = np.array([held_back(one, 5) for one in cases])
+    assert (counts.sum(axis=0) > (250, 300)).all()
+
+
+@pytest.mark.slow
+def test_no_trip_of_a_day_within_the_cut_off_is_ruled_out_on_many_days() -> None:
+    cases = [case(seed, goal=GOALS[seed % 3], moves=4 + seed % 2, whole_cents=True) for seed in range(3000, 3100)]
+    counts = np.array([held_back(one, 15) for one in cases])
+    assert (counts.sum(axis=0) > (5_000, 2_000)).all()

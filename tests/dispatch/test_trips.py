@@ -129,6 +129,13 @@ def test_the_block_of_a_trip_by_hand() -> None:
     assert (trip.first, trip.last, trip.drive_min, trip.tenths) == ("a", "b", 20, 100)
 
 
+def test_waiting_that_cannot_be_spared_belongs_to_the_trip() -> None:
+    """Loaded by 07:20, when a closes; after 20 on the road b is shut until 10:00: 140 to wait, then unload 15."""
+    sites = [f.site("a", closes_min=440), f.site("b", opens_min=600)]
+    (trip,) = stock_of(f.problem([f.move()], sites=sites)).trips()
+    assert trip.block == Block(20 + 20 + 140 + 15, 420, 420)
+
+
 def test_a_leg_under_a_permit_keeps_to_its_hours() -> None:
     """Hours 09:00-15:00 and a road of 20 minutes: leave between 09:00 and 14:40; loading takes 20 before that."""
     move = f.move(permit=Permit("wide", 540, 900))
