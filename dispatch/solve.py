@@ -55,7 +55,7 @@ SHARE_FOR_FIRST = 0.2
 LARGE_DAY = 30
 """Units of a day for which a plan from trips of good partners is made first."""
 ALL_TOGETHER = 90
-"""Units of a day beyond which not all trips are listed."""
+"""Units of a day beyond which not all trips are listed; nor are they where that takes too long."""
 PARTNERS, PARTNERS_AT_LAST = 6, 16
 """How many partners a unit has, in the first plan of a large day and in the last of a very large one."""
 REBUILDS = 40
@@ -157,8 +157,12 @@ class Search:
         if units > LARGE_DAY:
             self._with_partners(units)
         self.limits.tell("candidate trips")
-        partners = best_partners(self.day, PARTNERS_AT_LAST) if units > ALL_TOGETHER else ()
-        shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), REBUILDS)
+        shop: Workshop | None = None
+        if units <= ALL_TOGETHER:
+            shop = self._shop(TripBudget(stop=self.limits.over), REBUILDS)
+        if shop is None or (units > LARGE_DAY and not shop.trips.complete):
+            partners = best_partners(self.day, PARTNERS_AT_LAST)
+            shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), REBUILDS)
         shop.floors = packed.floors
         self._settle(shop)
 
