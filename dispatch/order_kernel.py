@@ -123,9 +123,11 @@ def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps
         compares = asked == BEST and 2 < n <= MOST_COMPARED and sets.refused_at[k] == sets.refused_at[k + 1]
         known = 0
         if compares:
-            seen.head[:] = NOBODY
+            for slot in range(SLOTS):
+                seen.head[slot] = NOBODY
         tried[0] = 0
-        on[:], off[:] = False, False
+        for item in range(width):
+            on[item], off[item] = False, False
         while depth >= 0:
             # Undo what was last tried at this depth, then find what comes next.
             if tried[depth] > 0:
@@ -146,21 +148,27 @@ def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps
             if not _add(w, hauls[item], depth, n, extra, state):
                 continue
             moves = depth > 0 and state[depth, LAST] != state[depth + 1, LAST]
-            if moves and len(illegal) > 0 and _in(illegal, _deck(w, hauls, min(depth, n), order, off)):
+            if moves and len(illegal) > 0 and _in(illegal, _deck(w.lifted, hauls, min(depth, n), order, off)):
                 continue
             if depth < n:
                 on[item] = True
             else:
                 off[item] = True
             depth += 1
-            if depth == n and sets.held[k] and not _allowed(w, sets, k, hauls, order):
+            if (
+                depth == n
+                and sets.held[k]
+                and not _allowed(
+                    w.lifted, sets.allowed, sets.allowed_at[k], sets.allowed_at[k + 1], n, hauls, order
+                )
+            ):
                 depth -= 1
                 continue
-            if depth == n and asked == LOADING and _known(w, hauls, n, order, orders, begin, rows):
+            if depth == n and asked == LOADING and _known(w.lifted, hauls, n, order, orders, begin, rows):
                 depth -= 1
                 continue
             if compares and 1 < depth < 2 * n and known < MOST_SEEN:
-                key = _key(w, hauls, n, depth, state[depth, FIRST], order, on, off)
+                key = _key(w.lifted, hauls, n, depth, state[depth, FIRST], order, on, off)
                 if _beaten(seen, key, state[depth]):
                     depth -= 1
                     continue
@@ -177,18 +185,18 @@ def walk(asked: int, w: Work, sets: Sets, illegal: Ints, extra: bool, most_steps
                 break
             if asked == LOADING:
                 figures, orders = _room(figures, orders, rows + 1)
-                orders[rows, : 2 * n], orders[rows, 2 * n :] = order[: 2 * n], -1
+                _write(order, orders, rows, n)
                 rows += 1
                 while depth >= n:  # another order of coming off tells nothing more
                     off[order[depth]] = False
                     tried[depth] = 0
                     depth -= 1
                 continue
-            if not _refused(sets, k, n, order):
+            if not _refused(sets.refused, sets.refused_at[k], sets.refused_at[k + 1], n, order):
                 figures, orders = _room(figures, orders, rows + 1)
                 rows = _keep(asked == EVERY, hauls, n, state[2 * n], order, figures, orders, begin, rows)
         at[k + 1] = rows
-    return Found(figures[:rows], orders[:rows], at, cut)
+    return Found(figures, orders, at, cut)  # rows behind the last are nobody's
 
 
 @inner
@@ -198,21 +206,21 @@ def _next(w: Work, hauls: Ints, n: int, depth: int, tried: Ints, order: Ints, on
         place = tried[depth]
         tried[depth] += 1
         if depth < n:
-            if not on[place] and not _needless(w, 0, hauls, depth, 0, place, order):
+            if not on[place] and not _needless(w.needless, 0, hauls, depth, 0, place, order):
                 return int(place)
             continue
         item = order[n - 1 - place]
         if off[item]:
             continue
-        if not w.lifted[hauls[item]] and _covered(w, hauls, n, place, order, off):
+        if not w.lifted[hauls[item]] and _covered(w.lifted, hauls, n, place, order, off):
             continue
-        if not _needless(w, 1, hauls, depth, n, item, order):
+        if not _needless(w.needless, 1, hauls, depth, n, item, order):
             return int(item)
     return -1
 
 
 @inner
-def _key(w: Work, hauls: Ints, n: int, depth: int, first: int, order: Ints, on: Bools, off: Bools) -> int:
+def _key(lifted: Bools, hauls: Ints, n: int, depth: int, first: int, order: Ints, on: Bools, off: Bools) -> int:
     """Equal for begun orders that the same tasks may follow: who is on and off, what stands behind what, the last.
 
     When all have come on, the next need not fit behind the last.
@@ -223,7 +231,7 @@ def _key(w: Work, hauls: Ints, n: int, depth: int, first: int, order: Ints, on: 
         key = (key << 2) | (2 if off[item] else 1 if on[item] else 0)
     for place in range(min(depth, n)):
         item = order[place]
-        if not off[item] and not w.lifted[hauls[item]]:
+        if not off[item] and not lifted[hauls[item]]:
             key = (key << 3) | (item + 1)
     return int(key)
 
@@ -248,17 +256,17 @@ def _beaten(seen: Seen, key: int, figures: Ints) -> bool:
 def _remember(seen: Seen, key: int, figures: Ints, at: int) -> None:
     slot = _slot(key)
     seen.key[at], seen.following[at] = key, seen.head[slot]
-    seen.figures[at] = figures
+    _copy(figures, seen.figures, at)
     seen.head[slot] = at
 
 
 @inner
-def _deck(w: Work, hauls: Ints, loaded: int, order: Ints, off: Bools) -> int:
+def _deck(lifted: Bools, hauls: Ints, loaded: int, order: Ints, off: Bools) -> int:
     """The number of the deck with what has come on and is not off; 0: too many items for one."""
     deck, shift, last = 0, 0, -1
     for place in range(loaded):
         item = order[place]
-        if not off[item] and not w.lifted[hauls[item]]:
+        if not off[item] and not lifted[hauls[item]]:
             if shift == MOST_ABOARD * BITS:
                 return 0
             deck |= (hauls[item] + 1) << shift
@@ -267,7 +275,7 @@ def _deck(w: Work, hauls: Ints, loaded: int, order: Ints, off: Bools) -> int:
         following = -1
         for place in range(loaded):
             haul = hauls[order[place]]
-            if not off[order[place]] and w.lifted[haul] and haul > last and (following < 0 or haul < following):
+            if not off[order[place]] and lifted[haul] and haul > last and (following < 0 or haul < following):
                 following = haul
         if following < 0:
             return deck
@@ -292,20 +300,20 @@ def _in(numbers: Ints, wanted: int) -> bool:
 
 
 @inner
-def _covered(w: Work, hauls: Ints, n: int, place: int, order: Ints, off: Bools) -> bool:
+def _covered(lifted: Bools, hauls: Ints, n: int, place: int, order: Ints, off: Bools) -> bool:
     """Whether something driven that came on later is still aboard."""
     for later in range(n - place, n):  # noqa: SIM110  # the compiler knows no any()
-        if not w.lifted[hauls[order[later]]] and not off[order[later]]:
+        if not lifted[hauls[order[later]]] and not off[order[later]]:
             return True
     return False
 
 
 @inner
-def _needless(w: Work, way: int, hauls: Ints, depth: int, least: int, item: int, order: Ints) -> bool:
+def _needless(needless: Bools, way: int, hauls: Ints, depth: int, least: int, item: int, order: Ints) -> bool:
     """Whether the item and the one before, at one stop, may as well be done the other way round."""
     if depth <= least:
         return False
-    return bool(w.needless[way, hauls[order[depth - 1]], hauls[item]])
+    return bool(needless[way, hauls[order[depth - 1]], hauls[item]])
 
 
 @inner
@@ -338,31 +346,31 @@ def _add(w: Work, haul: int, depth: int, n: int, extra: bool, state: Ints) -> bo
 
 
 @inner
-def _allowed(w: Work, sets: Sets, k: int, hauls: Ints, order: Ints) -> bool:
+def _allowed(lifted: Bools, allowed: Ints, begin: int, end: int, n: int, hauls: Ints, order: Ints) -> bool:
     """Whether what is driven may come on in this order."""
-    for row in range(sets.allowed_at[k], sets.allowed_at[k + 1]):
-        if _same_driven(w, hauls, sets.size[k], order, sets.allowed[row], False):
+    for row in range(begin, end):  # noqa: SIM110  # the compiler knows no any()
+        if _same_driven(lifted, hauls, n, order, allowed[row], False):
             return True
     return False
 
 
 @inner
-def _known(w: Work, hauls: Ints, n: int, order: Ints, orders: Ints, begin: int, rows: int) -> bool:
+def _known(lifted: Bools, hauls: Ints, n: int, order: Ints, orders: Ints, begin: int, rows: int) -> bool:
     """Whether an order in which the driven ones come on alike is among the rows."""
     for row in range(begin, rows):  # noqa: SIM110  # the compiler knows no any()
-        if _same_driven(w, hauls, n, order, orders[row], True):
+        if _same_driven(lifted, hauls, n, order, orders[row], True):
             return True
     return False
 
 
 @inner
-def _same_driven(w: Work, hauls: Ints, n: int, order: Ints, other: Ints, with_lifted: bool) -> bool:
+def _same_driven(lifted: Bools, hauls: Ints, n: int, order: Ints, other: Ints, with_lifted: bool) -> bool:
     """Whether the driven ones come on alike; ``with_lifted``: whether the other order names the lifted as well."""
     at = 0
     for place in range(n):
-        if w.lifted[hauls[order[place]]]:
+        if lifted[hauls[order[place]]]:
             continue
-        while with_lifted and w.lifted[hauls[other[at]]]:
+        while with_lifted and lifted[hauls[other[at]]]:
             at += 1
         if other[at] != order[place]:
             return False
@@ -371,11 +379,11 @@ def _same_driven(w: Work, hauls: Ints, n: int, order: Ints, other: Ints, with_li
 
 
 @inner
-def _refused(sets: Sets, k: int, n: int, order: Ints) -> bool:
-    for row in range(sets.refused_at[k], sets.refused_at[k + 1]):
+def _refused(refused: Ints, begin: int, end: int, n: int, order: Ints) -> bool:
+    for row in range(begin, end):
         same = True
         for place in range(2 * n):
-            if sets.refused[row, place] != order[place]:
+            if refused[row, place] != order[place]:
                 same = False
                 break
         if same:
@@ -393,15 +401,30 @@ def _keep(
         for row in range(begin, rows):
             if _stands_for(figures[row], new):
                 if _stands_for(new, figures[row]) and _sooner(hauls, n, order, orders[row]):
-                    orders[row, : 2 * n] = order[: 2 * n]
+                    _write(order, orders, row, n)
                 return rows
         for row in range(begin, rows):
             if not _stands_for(new, figures[row]):
-                figures[end], orders[end] = figures[row], orders[row]
+                _copy(figures[row], figures, end)
+                _copy(orders[row], orders, end)
                 end += 1
-    figures[end] = new
-    orders[end, : 2 * n], orders[end, 2 * n :] = order[: 2 * n], -1
+    _copy(new, figures, end)
+    _write(order, orders, end, n)
     return end + 1
+
+
+@inner
+def _copy(row: Ints, rows: Ints, at: int) -> None:
+    """Copies a row into a table; a loop is compiled sooner than a slice."""
+    for place in range(len(row)):
+        rows[at, place] = row[place]
+
+
+@inner
+def _write(order: Ints, orders: Ints, at: int, n: int) -> None:
+    """Writes an order down, -1 behind its tasks."""
+    for place in range(orders.shape[1]):
+        orders[at, place] = order[place] if place < 2 * n else -1
 
 
 @inner
@@ -434,5 +457,7 @@ def _room(figures: Ints, orders: Ints, rows: int) -> tuple[Ints, Ints]:
         return figures, orders
     more_figures = np.empty((2 * len(figures), figures.shape[1]), np.int64)
     more_orders = np.empty((2 * len(orders), orders.shape[1]), np.int64)
-    more_figures[: len(figures)], more_orders[: len(orders)] = figures, orders
+    for row in range(len(figures)):
+        _copy(figures[row], more_figures, row)
+        _copy(orders[row], more_orders, row)
     return more_figures, more_orders

@@ -108,7 +108,9 @@ class OrderSearch:
         sets = [_sets(asked[begin:end]) for begin, end in pairwise(bounds)]
 
         def one(part: Sets) -> Found:
-            return walk(what, self._work, part, illegal, self._extra, MOST_STEPS)
+            whole = walk(what, self._work, part, illegal, self._extra, MOST_STEPS)
+            rows = int(whole.at[-1])
+            return whole._replace(figures=whole.figures[:rows], order=whole.order[:rows])
 
         found = [one(sets[0])] if parts == 1 else list(_threads().map(one, sets))
         self.cut = self.cut or any(bool(some.cut.any()) for some in found)
