@@ -170,7 +170,8 @@ def floors_to_go(trips: Relaxed, roads: Roads, sets: int, steps: int, step_min: 
     """(from a place, from the start of a trip): least further cost at each time step; home included.
 
     First index: the set of critical units already hauled (``sets`` of them), which are not hauled again; any other
-    unit may be hauled twice, and waiting costs nothing. A relaxation, so the figures are true floors.
+    unit may be hauled twice, and waiting costs nothing. A relaxation, so the figures are true floors. No trip may
+    be shorter than ``step_min``.
     Method: decremental state space relaxation (Righini, Salani, Networks 51 (2008)).
     """
     sites = len(trips.ptr) - 1
@@ -246,7 +247,8 @@ def _least_from(
 def reached(trips: Relaxed, roads: Roads, steps: int, step_min: int) -> Floats:
     """(site, time step): least cost of being there, ready to begin a trip, by the end of the step.
 
-    The mirror of ``floors_to_go`` without critical units: times are rounded down, waiting costs nothing.
+    The mirror of ``floors_to_go`` without critical units: times are rounded down, waiting costs nothing. No trip
+    may be shorter than ``step_min``.
     """
     sites = len(trips.ptr) - 1
     found = np.full((sites, steps), LARGE)

@@ -43,7 +43,8 @@ from dispatch.prices import Prices
 from dispatch.rig_days import Sketch, Step
 from dispatch.trip_arrays import WORD, Floats, GroupArrays, Ints, Words, words
 
-STEP_MIN = 5
+COARSEST_STEP_MIN = 5
+"""Minutes of a time step of the floors, where no trip is shorter."""
 LABELS_A_CROWD = 100
 MOST_SEEN = 20_000
 FEW_TRIPS = 300
@@ -147,7 +148,8 @@ def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> tupl
     price = lin + roads.minute * trips.duration
     by_price = np.lexsort((price, trips.first))
     times = trips.duration, trips.earliest, trips.latest
-    steps = roads.end_by // STEP_MIN + 2
+    step_min = step_of(trips)
+    steps = roads.end_by // step_min + 2
     units: list[int] = []
     while True:
         critical = critical_masks(trips.mask, units)
@@ -162,7 +164,7 @@ def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> tupl
             price[rows],
             critical[rows],
         )
-        found = Floors(*floors_to_go(some, roads, 1 << len(units), steps, STEP_MIN), STEP_MIN)
+        found = Floors(*floors_to_go(some, roads, 1 << len(units), steps, step_min), step_min)
         if len(units) >= most_critical:
             break
         path = cheapest_rest(some, roads, found)
@@ -176,17 +178,23 @@ def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> tupl
     return found, critical
 
 
+def step_of(trips: Sorted) -> int:
+    """Minutes of a time step: no trip may be over within the step in which it begins."""
+    return int(trips.duration.min(initial=COARSEST_STEP_MIN))
+
+
 def worth_a_look(trips: Sorted, lin: Floats, roads: Roads, cutoff: float) -> Ints:
     """The rows of the trips that a day below the cut-off could hold, by floors before and behind each trip."""
     price = lin + roads.minute * trips.duration
     times = trips.duration, trips.earliest, trips.latest
-    steps = roads.end_by // STEP_MIN + 2
+    step_min = step_of(trips)
+    steps = roads.end_by // step_min + 2
     whole = Relaxed(trips.ptr, trips.last, *times, price, np.zeros(len(price), np.int64))
     rows, ptr = worthwhile(whole, np.lexsort((price, trips.first)))
     duration, earliest, latest = (column[rows] for column in times)
     some = Relaxed(ptr, trips.last[rows], duration, earliest, latest, price[rows], whole.critical[rows])
-    place, _ = floors_to_go(some, roads, 1, steps, STEP_MIN)
-    return promising(whole, reached(some, roads, steps, STEP_MIN), place, STEP_MIN, cutoff)
+    place, _ = floors_to_go(some, roads, 1, steps, step_min)
+    return promising(whole, reached(some, roads, steps, step_min), place, step_min, cutoff)
 
 
 def critical_masks(mask: Words, units: Sequence[int]) -> Ints:

@@ -28,15 +28,20 @@ from tests import factories as make
 from tests.stub_placer import StubPlacer
 
 PLACES = ("yard", "a", "b", "c", "d")
+ROADS, SHORT = (0, 5, 10, 15, 25, 40), (0, 1, 2, 3, 10, 40)
+"""Minutes of roads."""
 FAR_UNITS = 130
 """Unit numbers are spread over so many, so that a set of units takes three words."""
 
 
-def day_to_price(seed: int, moves: int = 6, *, whole_cents: bool = False) -> Problem:
-    """One rig: windows, overtime, driving limits, an end elsewhere; now and then a machine that is moved twice."""
+def day_to_price(seed: int, moves: int = 6, *, whole_cents: bool = False, short: bool = False) -> Problem:
+    """One rig: windows, overtime, driving limits, an end elsewhere; now and then a machine that is moved twice.
+
+    ``short``: work and many roads take a minute or two.
+    """
     rng = random.Random(f"priced {seed}")
     roads = [
-        make.road(one, two, float(rng.randint(1, 30)), minutes=rng.choice([0, 5, 10, 15, 25, 40]))
+        make.road(one, two, float(rng.randint(1, 30)), minutes=rng.choice(SHORT if short else ROADS))
         for place, one in enumerate(PLACES)
         for two in PLACES[place + 1 :]
     ]
@@ -52,7 +57,10 @@ def day_to_price(seed: int, moves: int = 6, *, whole_cents: bool = False) -> Pro
         cost_per_trip_usd=rng.choice([0.0, 35.0]),
         **rates,
     )
-    return make.problem(_moves(rng, moves), [rig], roads=roads)
+    wanted = _moves(rng, moves)
+    if short:
+        wanted = [replace(move, load_min=rng.randint(0, 2), unload_min=rng.randint(1, 2)) for move in wanted]
+    return make.problem(wanted, [rig], roads=roads)
 
 
 def _moves(rng: random.Random, count: int) -> list[Move]:
@@ -105,10 +113,18 @@ class Case:
         return found.columns
 
 
-def case(seed: int, *, goal: str = "cost", far: bool = False, moves: int = 6, whole_cents: bool = False) -> Case:
-    """A random group with random prices of a goal; ``far``: unit numbers past 64."""
+def case(
+    seed: int,
+    *,
+    goal: str = "cost",
+    far: bool = False,
+    moves: int = 6,
+    whole_cents: bool = False,
+    short: bool = False,
+) -> Case:
+    """A random group with random prices of a goal; ``far``: unit numbers past 64; ``short``: trips of minutes."""
     rng = random.Random(f"prices {seed}")
-    problem = day_to_price(seed, moves, whole_cents=whole_cents)
+    problem = day_to_price(seed, moves, whole_cents=whole_cents, short=short)
     day = prepare(problem, StubPlacer(problem))
     found = find_trips(day, TripBudget())
     units = len(day.shape.units)

@@ -45,7 +45,10 @@ def least_is_equal(one: Case, how: Search) -> float:
 
 def agree(seed: int) -> bool:
     """Pricing, then listing; whether there was anything to find."""
-    one = case(seed, goal=GOALS[seed % 3], far=seed % 5 == 0, moves=5 + seed % 3)
+    return priced_alike(seed, case(seed, goal=GOALS[seed % 3], far=seed % 5 == 0, moves=5 + seed % 3))
+
+
+def priced_alike(seed: int, one: Case) -> bool:
     how = Search(may_go_home=seed % 4 > 0)
     least = least_is_equal(one, how)
     scale = 7_000.0 if one.prices.money else 0.7
@@ -73,6 +76,22 @@ def test_a_sample_of_groups() -> None:
 @pytest.mark.slow
 def test_hundreds_of_groups() -> None:
     assert sum(agree(seed) for seed in range(1000, 1300)) > 100
+
+
+def agree_on_short_trips(seed: int) -> bool:
+    """The same where a trip may be over before a time step of the floors is; whether one may."""
+    one = case(seed, goal=GOALS[seed % 3], moves=4 + seed % 2, short=True)
+    priced_alike(seed, one)
+    return int(one.arrays.trips.duration.min()) < 5
+
+
+def test_trips_of_a_few_minutes() -> None:
+    assert sum(agree_on_short_trips(seed) for seed in range(4_000, 4_012)) > 8
+
+
+@pytest.mark.slow
+def test_trips_of_a_few_minutes_in_many_groups() -> None:
+    assert sum(agree_on_short_trips(seed) for seed in range(4_100, 4_250)) > 80
 
 
 def test_the_sample_holds_what_it_should() -> None:
