@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from functools import cache
 from itertools import pairwise, permutations
 
+import numba
 import numpy as np
 
 from dispatch.items import LoadsBy
@@ -33,7 +32,7 @@ from dispatch.trip_orders import Clock, Hours, needless_swap, site_of, task_bloc
 
 MOST_STEPS = 20_000_000
 """Of one set; some seconds. A set of a dozen driven items between as many places takes more."""
-CORES, FEW_SETS = min(4, os.cpu_count() or 1), 100
+CORES, FEW_SETS = min(4, numba.config.NUMBA_NUM_THREADS), 100
 """Threads at most, and how many sets make a thread worth its while."""
 Hauls = tuple[int, ...]
 NONE = np.zeros(0, np.int64)
@@ -112,19 +111,13 @@ class OrderSearch:
             rows = int(whole.at[-1])
             return whole._replace(figures=whole.figures[:rows], order=whole.order[:rows])
 
-        found = [one(sets[0])] if parts == 1 else list(_threads().map(one, sets))
-        self.cut = self.cut or any(bool(some.cut.any()) for some in found)
-        return found[0] if parts == 1 else _joined(found)
-
-
-@cache
-def _threads() -> ThreadPoolExecutor:
-    """Threads that wait for walks; the compiled walk lets others run beside it."""
-    return ThreadPoolExecutor(CORES, thread_name_prefix="orders")
-
-
-if hasattr(os, "register_at_fork"):  # a copy of the process has none of its threads
-    os.register_at_fork(after_in_child=_threads.cache_clear)
+        if parts == 1:
+            found = one(sets[0])
+        else:
+            with ThreadPoolExecutor(parts) as threads:  # the compiled walk lets others run beside it
+                found = _joined(list(threads.map(one, sets)))
+        self.cut = self.cut or bool(found.cut.any())
+        return found
 
 
 def _joined(parts: Sequence[Found]) -> Found:
