@@ -32,7 +32,7 @@ from dispatch.trip_orders import Clock, Hours, needless_swap, site_of, task_bloc
 
 MOST_STEPS = 20_000_000
 """Of one set; some seconds. A set of a dozen driven items between as many places takes more."""
-CORES, FEW_SETS = min(4, numba.config.NUMBA_NUM_THREADS), 100
+CORES, FEW_SETS = min(4, numba.get_num_threads()), 100
 """Threads at most, and how many sets make a thread worth its while."""
 Hauls = tuple[int, ...]
 NONE = np.zeros(0, np.int64)
