@@ -260,8 +260,8 @@ def reached(trips: Relaxed, roads: Roads, steps: int, step_min: int) -> Floats:
     for step in range(steps):
         for f in range(sites):
             if step and found[f, step - 1] <= found[f, step]:
-                found[f, step] = found[f, step - 1]
-            if found[f, step] < LARGE:
+                found[f, step] = found[f, step - 1]  # no cheaper, and later: the step before passed it on
+            elif found[f, step] < LARGE:
                 _pass_on(trips, found, way, toll, f, step, step_min)
     return found
 
@@ -273,8 +273,6 @@ def _pass_on(trips: Relaxed, found: Floats, way: Ints, toll: Floats, f: int, ste
     for k in range(trips.ptr[f], trips.ptr[f + 1]):
         if step * step_min > trips.latest[k]:
             continue
-        if step and found[f, step - 1] <= found[f, step] and (step - 1) * step_min >= trips.earliest[k]:
-            continue  # no cheaper than a step ago, and later: that one passed it on
         ends = max(step * step_min, trips.earliest[k]) + trips.duration[k]
         cost = found[f, step] + trips.price[k]
         for g in range(len(way)):

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from dispatch.order_kernel import DRIVE, DURATION, EARLIEST, FIRST, LAST, LATEST, TENTHS
+from dispatch.order_kernel import DURATION, EARLIEST, FIRST, LAST, LATEST
 from dispatch.trip_orders import Hours
 from dispatch.trips import Candidate
 
@@ -72,21 +72,6 @@ class TripRows:
             places = np.flatnonzero(size == own)
             chosen += places[np.argsort(duration[places], kind="stable")[: most // len(sizes)]].tolist()
         return [int(place) for place in first[sorted(chosen)]]
-
-
-def rows_of(trips: Sequence[Candidate], number: Mapping[str, int]) -> TripRows:
-    """Trips that are objects already; ``number``: of the sites."""
-    masks = tuple(dict.fromkeys(trip.units for trip in trips))
-    place = {mask: at for at, mask in enumerate(masks)}
-    cents = {trip.units: float(trip.permit_cents) for trip in trips}
-    figures = np.zeros((len(trips), 7), np.int64)
-    for row, trip in enumerate(trips):
-        figures[row, [DURATION, EARLIEST, LATEST]] = trip.block.duration, trip.block.earliest, trip.block.latest
-        figures[row, [DRIVE, TENTHS]] = trip.drive_min, trip.tenths
-        figures[row, [FIRST, LAST]] = number[trip.first], number[trip.last]
-    of_set = np.array([place[trip.units] for trip in trips], np.int64)
-    permits = np.array([cents[mask] for mask in masks], np.float64)
-    return TripRows(masks, permits, of_set, figures, trips.__getitem__)
 
 
 class Picked(Sequence[Candidate]):

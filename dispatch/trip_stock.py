@@ -96,10 +96,11 @@ class TripStock:
                     legal.add(driven)
                 else:
                     illegal.append(self._book.deck(driven, ask.load_order[len(driven) :]))
-            if legal and all_aboard(self._book.problem, members):
+            if not all_aboard(self._book.problem, members):
+                if timely:
+                    yield wanted(members)
+            elif legal:
                 yield wanted(members, frozenset(legal))
-            elif timely and not all_aboard(self._book.problem, members):
-                yield wanted(members)
         new = [deck for deck in illegal if deck is not None]
         self._illegal = np.unique(np.concatenate([self._illegal, np.array(new, np.int64)]))
 

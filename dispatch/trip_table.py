@@ -5,7 +5,7 @@ A day of fifty moves can have some hundred thousand trips a rig, of which a plan
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -103,7 +103,7 @@ class TripTable:
         return self._book.candidate(self._sets[number], self.figures[row].tolist(), self.order[row].tolist())
 
 
-def row_of(wanted: Wanted, trip: Candidate, number: dict[str, int]) -> Row:
+def row_of(wanted: Wanted, trip: Candidate, number: Mapping[str, int]) -> Row:
     """A trip as a row of the table; ``number``: of the sites."""
     place = {haul: at for at, haul in enumerate(wanted.hauls)}
     figures = [0] * FIGURES

@@ -7,7 +7,7 @@ duty windows still use) is the expected value: the two share trips and prices, a
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,8 +22,9 @@ from dispatch.problem import Problem
 from dispatch.quick_search import applies
 from dispatch.rig_days import Day
 from dispatch.trip_arrays import Floats, GroupArrays, group_arrays, trip_arrays
-from dispatch.trip_rows import rows_of
-from dispatch.trips import TripBudget
+from dispatch.trip_rows import TripRows
+from dispatch.trip_table import row_of
+from dispatch.trips import Candidate, TripBudget, Wanted
 from tests import factories as make
 from tests.stub_placer import StubPlacer
 
@@ -141,6 +142,22 @@ def case(
     arrays = group_arrays(day.rules, group, trip_arrays(group, by_rig, len(after), after))
     assert applies(arrays)
     return Case(arrays, _prices(rng, goal, len(after)), rng)
+
+
+def rows_of(trips: Sequence[Candidate], sites: Mapping[str, int]) -> TripRows:
+    """Trips that are objects already, as rows; ``sites``: their numbers."""
+    masks = tuple(dict.fromkeys(trip.units for trip in trips))
+    place = {mask: at for at, mask in enumerate(masks)}
+    cents = {trip.units: float(trip.permit_cents) for trip in trips}
+    sets = [Wanted(trip.units, tuple(dict.fromkeys(task.haul for task in trip.tasks))) for trip in trips]
+    figures = [row_of(one, trip, sites).figures for one, trip in zip(sets, trips, strict=True)]
+    return TripRows(
+        masks,
+        np.array([cents[mask] for mask in masks], np.float64),
+        np.array([place[trip.units] for trip in trips], np.int64),
+        np.array(figures, np.int64),
+        trips.__getitem__,
+    )
 
 
 def _renumbered(units: int, numbers: Sequence[int]) -> int:
