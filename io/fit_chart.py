@@ -64,7 +64,7 @@ def _draw(
     dovetail_in: float,
     units: OutputUnits,
 ) -> None:
-    axes = figure.add_axes((0.075, 0.17, 0.905, 0.79))
+    axes = figure.add_axes((0.075, 0.17, 0.705, 0.79))
     scale = units.to_length
     for number, curve in enumerate(curves):
         _curve(axes, number, curve, units)
@@ -75,7 +75,18 @@ def _draw(
         hinge = scale(deck_length_in - dovetail_in)
         axes.axvspan(hinge, scale(deck_length_in), facecolor="none", edgecolor=PALE, hatch="xx", zorder=0)
         level = axes.get_xaxis_transform()
-        axes.text(hinge, 0.03, " dovetail", transform=level, fontsize=TEXT_PT, va="bottom", ha="left", color=INK)
+        axes.text(
+            hinge,
+            0.03,
+            " dovetail",
+            transform=level,
+            fontsize=TEXT_PT,
+            va="bottom",
+            ha="left",
+            color=INK,
+            bbox={"facecolor": "#ffffff", "edgecolor": "none", "pad": 1.0},
+            zorder=4,
+        )
     axes.set_xlabel(f"front edge of the further item behind the deck's front ({units.length})", fontsize=TEXT_PT)
     axes.set_ylabel(f"allowed weight ({units.weight})", fontsize=TEXT_PT)
     axes.tick_params(labelsize=TEXT_PT)
@@ -83,7 +94,15 @@ def _draw(
     axes.grid(color=PALE, linewidth=0.6, zorder=0)
     axes.set_axisbelow(True)
     if curves:
-        axes.legend(fontsize=TEXT_PT, loc="upper right", handlelength=5.0, framealpha=1.0, edgecolor=MID)
+        # Beside the deck: on it, the legend would hide the very places that are left.
+        axes.legend(
+            fontsize=TEXT_PT,
+            loc="upper left",
+            bbox_to_anchor=(1.01, 1.0),
+            borderaxespad=0.0,
+            handlelength=4.0,
+            edgecolor=MID,
+        )
 
 
 def _curve(axes: Axes, number: int, curve: Curve, units: OutputUnits) -> None:

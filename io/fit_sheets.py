@@ -127,8 +127,8 @@ LEFT = (
         lambda line, _: "behind" if line.left.behind else "ahead",
         "behind: loaded last, off first; ahead: loaded first, off last, also legal alone",
     ),
-    Column("Front edge", wide(styles.FIGURE, 10), place("at_in"), "behind the deck's front", "position"),
-    Column("Front edge (ft in)", wide(styles.TEXT, 12), feet_inches_text("at_in"), "the same in feet and inches"),
+    Column("Front edge", wide(styles.FIGURE, 12), place("at_in"), "behind the deck's front", "position"),
+    Column("Front edge (ft in)", wide(styles.TEXT, 15), feet_inches_text("at_in"), "the same in feet and inches"),
     Column(
         "Allowed up to",
         wide(styles.WEIGHT, 11),
