@@ -17,7 +17,7 @@ from dispatch.io.layout_columns import (
     weight,
 )
 from dispatch.io.layout_fleet import TRAILERS
-from dispatch.io.layout_variants import VARIANT_COLUMNS
+from dispatch.io.layout_variants import DAYS_PER_YEAR, INTEREST, VARIANT_COLUMNS
 from dispatch.io.unit_names import Dimension
 
 from dispatch.comparison.option_sets import MOST_OPTIONS
@@ -78,7 +78,7 @@ CANDIDATES = Sheet(
             value=0,
             example="",
         ),
-        per_cent("Interest", "Cost of money a year.", value=0, usual=(0, 25), example=""),
+        INTEREST,
         money(
             "Licence-insurance-tax per year",
             "What a year costs whether it works or not.",
@@ -86,15 +86,7 @@ CANDIDATES = Sheet(
             usual=(0, 100_000),
             example="",
         ),
-        plain(
-            "Days per year",
-            "Days like those of the history in a year.",
-            above=0,
-            most=366,
-            value=250,
-            usual=(20, 366),
-            example="220",
-        ),
+        DAYS_PER_YEAR,
         money(
             "Cost per hour",
             "Paid time of driver and rig with it.",

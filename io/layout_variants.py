@@ -23,6 +23,18 @@ VARIANT_COLUMNS: tuple[Column, ...] = (
 )
 """The last columns of Trucks, Trailers and Rigs."""
 
+INTEREST = per_cent("Interest", "Cost of money a year.", value=0, usual=(0, 25), example="")
+DAYS_PER_YEAR = plain(
+    "Days per year",
+    "Days like those of the history in a year.",
+    above=0,
+    most=366,
+    value=250,
+    usual=(20, 366),
+    example="220",
+)
+"""The same on the sheet Candidates."""
+
 VARIANTS = Sheet(
     name="Variants",
     purpose="Fleets to compare over the same days with `haulday compare`: the first row is today's fleet, every "
@@ -58,7 +70,7 @@ VARIANTS = Sheet(
             example="",
         ),
         per_cent("Salvage", "What it still brings at the end of its life, of its price.", value=0, example=""),
-        per_cent("Interest", "Cost of money a year.", value=0, usual=(0, 25), example=""),
+        INTEREST,
         money(
             "Licence-insurance-tax per year",
             "What a year costs whether it works or not. Not added to Ownership per year, which holds it already; "
@@ -67,14 +79,6 @@ VARIANTS = Sheet(
             usual=(0, 100_000),
             example="",
         ),
-        plain(
-            "Days per year",
-            "Days like those of the history in a year.",
-            above=0,
-            most=366,
-            value=250,
-            usual=(20, 366),
-            example="220",
-        ),
+        DAYS_PER_YEAR,
     ),
 )
