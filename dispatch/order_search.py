@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise, permutations
 
-import numba
 import numpy as np
 
 from dispatch.items import LoadsBy
@@ -28,12 +27,13 @@ from dispatch.order_kernel import (
     walk,
 )
 from dispatch.plan import Action, Task
+from dispatch.side_by_side import CORES, side_by_side
 from dispatch.trip_orders import Clock, Hours, needless_swap, site_of, task_block
 
 MOST_STEPS = 20_000_000
 """Of one set; some seconds. A set of a dozen driven items between as many places takes more."""
-CORES, FEW_SETS = min(4, numba.get_num_threads()), 100
-"""Threads at most, and how many sets make a thread worth its while."""
+FEW_SETS = 100
+"""So many sets make a thread worth its while."""
 Hauls = tuple[int, ...]
 NONE = np.zeros(0, np.int64)
 
@@ -111,11 +111,8 @@ class OrderSearch:
             rows = int(whole.at[-1])
             return whole._replace(figures=whole.figures[:rows], order=whole.order[:rows])
 
-        if parts == 1:
-            found = one(sets[0])
-        else:
-            with ThreadPoolExecutor(parts) as threads:  # the compiled walk lets others run beside it
-                found = _joined(list(threads.map(one, sets)))
+        each = side_by_side([partial(one, part) for part in sets])
+        found = each[0] if parts == 1 else _joined(each)
         self.cut = self.cut or bool(found.cut.any())
         return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from dispatch.master import Goal, Settled, worth
 from dispatch.planning_day import DayTrips, PlanningDay, PricerShelf
@@ -11,6 +12,7 @@ from dispatch.pricing import Priced, Prices, Search
 from dispatch.rig_days import Column, Day
 from dispatch.search_limits import Limits, Thoroughness
 from dispatch.shared_clock import Fit
+from dispatch.side_by_side import side_by_side
 
 MOST_ASKED = 2_000
 """Trips whose legality is asked besides when days turned out illegal: of those that good days could hold."""
@@ -103,24 +105,38 @@ class Workshop:
         for column in columns:
             self.pool.setdefault((column.group, column.units, column.trips, column.cents), column)
 
-    def search(self, prices: Sequence[Prices], how: Search, group: int) -> Priced:
-        """Prices one group's days until those found are legal; trips that turn out illegal are taken out."""
+    def search_all(self, prices: Sequence[Prices], how: Search) -> list[Priced]:
+        """Prices every group's days until those found are legal; trips that turn out illegal are taken out.
+
+        The first search of each group is made beside the others; then it is one group after another.
+        """
+        groups = range(len(self.day.groups))
+        asked = [self._how(prices, how, group) for group in groups]
+        pricers = [self.shelf.pricer(group) for group in groups]
+        first = side_by_side(
+            [partial(pricers[group].search, prices[group], asked[group]) for group in groups]
+        )
+        return [self._legally(prices[group], asked[group], group, first[group]) for group in groups]
+
+    def _how(self, prices: Sequence[Prices], how: Search, group: int) -> Search:
         crossing = {name for pair in self.day.grouping.crossing for name in pair}
         crosses = not crossing.isdisjoint(rig.name for rig in self.day.groups[group].rigs)
         costs = prices[group].money > 0
-        how = replace(
+        return replace(
             how,
             stop=self.limits.over,
             keep_all=how.keep_all and (bool(self.day.shape.pairs) or crosses),
             may_go_home=costs or crosses or not self.day.rules.table.direct_is_fastest,
         )
+
+    def _legally(self, prices: Prices, how: Search, group: int, found: Priced) -> Priced:
         while True:
-            found = self.shelf.pricer(group).search(prices[group], how)
             legal = self.legal(found.columns)
             whole = len(legal) == len(found.columns)
             if whole or (legal and not how.every) or self.limits.over():
                 return replace(found, columns=tuple(legal), complete=found.complete and whole)
             self.shelf.judge_first(group, found.looked_at, MOST_ASKED)
+            found = self.shelf.pricer(group).search(prices, how)
 
     def legal(self, columns: Sequence[Day]) -> list[Day]:
         """The days whose trips all have legal loads, as far as there is time to ask."""
@@ -147,7 +163,7 @@ def value_of(day: PlanningDay, goal: Goal, days: Sequence[Day]) -> int:
 
 def price_all(shop: Workshop, prices: Sequence[Prices], how: Search) -> list[Priced]:
     """Every group's days at its prices."""
-    return [shop.search(prices, how, group.number) for group in shop.day.groups]
+    return shop.search_all(prices, how)
 
 
 def better_of(day: PlanningDay, goal: Goal, best: Result, plan: Fit | None) -> Result:
