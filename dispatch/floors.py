@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from dispatch.bounds import fewest_trips
+from dispatch.bounds import MOST_WHOLE, fewest_trips
 from dispatch.cuts import broken
 from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled
-from dispatch.pricing import Prices, Search
+from dispatch.pricing import Priced, Prices, Search
 from dispatch.shared_clock import Fit, fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all, value_of
 
@@ -18,6 +18,8 @@ HALF_A_CENT = 0.5
 LEAST_GAIN = 0.02
 """A round of cuts is weak when it closes less of the gap than this; after a few weak ones they are left alone."""
 MOST_WEAK = 3
+TIMES_WHERE_MANY = 3
+"""Partitions where there are so many sets that each takes a second: the rig-days soon know better."""
 APPROACHES = 6
 """Times that the price of missing a settled goal is doubled."""
 
@@ -42,7 +44,8 @@ def _simple_bound(shop: Workshop, goal: Goal, settled: Settled) -> int:
 def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
     """The set-partitioning bound; illegal sets that it would use are taken out, as often as that helps."""
     bound = 0
-    for _ in range(shop.budget.partitions):
+    few = len(shop.trips.masks()) <= MOST_WHOLE
+    for _ in range(shop.budget.partitions if few else min(TIMES_WHERE_MANY, shop.budget.partitions)):
         bound, used = fewest_trips(
             shop.day.shape, shop.trips.masks(), left_out, seconds=shop.limits.seconds_left()
         )
@@ -128,18 +131,30 @@ def _converge(
         how = Search(most_columns=budget.columns_a_round, most_labels=budget.labels, most_work=budget.work)
         found = price_all(shop, prices, how)
         exact = shop.trips.complete and all(priced.exact for priced in found)
-        lower = value + sum(
-            most * (priced.least - HALF_A_CENT * price.money)
-            for most, priced, price in zip(master.shape.most_days, found, prices, strict=True)
-        )
-        if exact:
-            best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.plan)
-            shop.report(goal, best)
+        lower = _lower(master, value, prices, found)
+        best = _with_bound(shop, goal, best, lower)
         if best.proved:
             return best, prices, lower if exact else None
         if not master.add(column for priced in found for column in priced.columns):
             return best, prices, lower if exact else None
     return best, prices, None
+
+
+def _lower(master: Master, value: float, prices: Sequence[Prices], found: Sequence[Priced]) -> float:
+    """What no choice of days can beat, by the mix and by the least that a day of each group can cost."""
+    return value + sum(
+        most * (priced.floor - HALF_A_CENT * price.money)
+        for most, priced, price in zip(master.shape.most_days, found, prices, strict=True)
+    )
+
+
+def _with_bound(shop: Workshop, goal: Goal, best: Result, lower: float) -> Result:
+    """The result with a bound no lower than that, if no trip is missing."""
+    if not shop.trips.complete or lower == -math.inf:
+        return best
+    best = Result(best.value, max(best.bound, math.ceil(lower - TOLERANCE)), best.plan)
+    shop.report(goal, best)
+    return best
 
 
 def _by_beam(shop: Workshop, master: Master, prices: Sequence[Prices]) -> int:

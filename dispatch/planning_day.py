@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Iterable, Sequence
+import threading
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from itertools import islice
 
 from dispatch.construct import Offer
@@ -17,14 +19,17 @@ from dispatch.problem import Problem
 from dispatch.rig_days import Day, DayRules, Sketch
 from dispatch.rig_groups import Grouping, RigGroup, group_rigs, trip_class
 from dispatch.rig_trips import RigTrips
+from dispatch.second_process import SecondProcess, may_have_one
 from dispatch.site_table import far_from_mi, site_table
 from dispatch.timing import NEVER_MIN
 from dispatch.travel import Travel
 from dispatch.trip_arrays import group_arrays, trip_arrays
+from dispatch.trip_listing import Listed, list_sets
 from dispatch.trip_orders import Hours
 from dispatch.trip_stock import TripStock
 from dispatch.trips import Candidate, OrderBook, TripBudget, Unit, riders, units_of
 
+ListedAhead = SecondProcess[Listed]
 MOST_OFFERED = 2_000
 """Trips of a stock that the first plan may be made of, unless every set has but one."""
 
@@ -167,22 +172,75 @@ def _near(day: PlanningDay, group: RigGroup, place: int) -> frozenset[str]:
     )
 
 
-def find_trips(day: PlanningDay, budget: TripBudget) -> DayTrips:
-    """The candidate trips of every group; rigs that may carry the same in the same way share the work."""
+def find_trips(day: PlanningDay, budget: TripBudget, ahead: ListedAhead | None = None) -> DayTrips:
+    """The candidate trips of every group; rigs that may carry the same in the same way share the work.
+
+    ``ahead``: a second process that lists them without a budget already.
+    """
     problem, table = day.problem, day.rules.table
-    kind_of = {rig.name: _load_kind(day, rig) for rig in problem.rigs}
-    stocks: dict[Hashable, TripStock] = {}
-    for kind in dict.fromkeys(kind_of.values()):
-        rigs = [rig for rig in problem.rigs if kind_of[rig.name] == kind]
-        book = OrderBook(problem, table, *rigs)
-        stocks[kind] = TripStock(book, day.placer, rigs[0], day.shape.units, budget)
+    kinds = _rigs_by_kind(day)
+
+    def listed_here(rigs: Sequence[Rig]) -> Listed:
+        return _listed(day, rigs, budget if ahead is None else replace(budget, stop=in_vain))
+
+    def in_vain() -> bool:
+        return budget.stop() or (ahead is not None and any(not one.complete for one in ahead.so_far))
+
+    own = [partial(listed_here, rigs) for rigs in kinds.values()]
+    listed = [job() for job in own] if ahead is None else ahead.answers(own, in_vain)
+    stocks: dict[str, TripStock] = {}
+    for rigs, found in zip(kinds.values(), listed, strict=True):
+        stock = TripStock(OrderBook(problem, table, *rigs), day.placer, rigs[0], found)
+        stocks |= {rig.name: stock for rig in rigs}
     views: dict[Hashable, RigTrips] = {}
     for rig in problem.rigs:
-        view = RigTrips(stocks[kind_of[rig.name]], Hours.of(table, rig))
+        view = RigTrips(stocks[rig.name], Hours.of(table, rig))
         views.setdefault(trip_class(problem, day.placer, rig), view)
     return DayTrips(
         tuple(tuple(views[trip_class(problem, day.placer, rig)] for rig in group.rigs) for group in day.groups)
     )
+
+
+@contextmanager
+def listed_ahead(day: PlanningDay) -> Iterator[ListedAhead | None]:
+    """All trips of the day, listed and worked out by a second process from now on; ``None``: there is none.
+
+    Once the trips of some rigs are too many to list, those of the others are left alone.
+    """
+    too_many = threading.Event()
+    jobs = [partial(_worked_out, day, rigs, too_many) for rigs in _rigs_by_kind(day).values()]
+    try:
+        process = SecondProcess(jobs) if may_have_one() else None
+    except OSError:
+        process = None
+    try:
+        yield process
+    finally:
+        if process is not None:
+            process.close()
+
+
+def _worked_out(day: PlanningDay, rigs: Sequence[Rig], too_many: threading.Event) -> Listed:
+    """The sets that rigs of one kind may carry, and their trips; none where there are ``too_many``."""
+    found = _listed(day, rigs, TripBudget(stop=too_many.is_set))
+    if not found.complete:
+        too_many.set()
+        return replace(found, sets=())
+    book = OrderBook(day.problem, day.rules.table, *rigs)
+    return replace(found, rows=TripStock(book, day.placer, rigs[0], found).worked_out())
+
+
+def _listed(day: PlanningDay, rigs: Sequence[Rig], budget: TripBudget) -> Listed:
+    """The sets that rigs of one kind may carry."""
+    book = OrderBook(day.problem, day.rules.table, *rigs)
+    return list_sets(book, day.placer, rigs[0], day.shape.units, budget)
+
+
+def _rigs_by_kind(day: PlanningDay) -> dict[Hashable, list[Rig]]:
+    kinds: dict[Hashable, list[Rig]] = {}
+    for rig in day.problem.rigs:
+        kinds.setdefault(_load_kind(day, rig), []).append(rig)
+    return kinds
 
 
 def _load_kind(day: PlanningDay, rig: Rig) -> Hashable:

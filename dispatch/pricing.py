@@ -8,6 +8,7 @@ answer says that it is not complete.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -70,7 +71,8 @@ class Priced:
     """Days found and the least reduced cost seen.
 
     ``exact``: no day is below both ``least`` and the cut-off. ``complete``: besides, every day below
-    the cut-off is in the list. ``looked_at``: the trips of a group of one rig that were not ruled out beforehand,
+    the cut-off is in the list. ``floor``: no day at all is below both it and the cut-off, exact or not.
+    ``looked_at``: the trips of a group of one rig that were not ruled out beforehand,
     those that earn most first.
     """
 
@@ -78,6 +80,7 @@ class Priced:
     least: float
     exact: bool
     complete: bool
+    floor: float = -math.inf
     looked_at: Sequence[Candidate] = ()
 
 
@@ -103,7 +106,7 @@ class Pricer:
         """All days below the cut-off (or, with a beam, some of them), best first."""
         trips = self.arrays.trips
         if not len(trips.trips):
-            return Priced((), 0.0, exact=True, complete=True)
+            return Priced((), 0.0, exact=True, complete=True, floor=0.0)
         lin = prices.money * trips.lin_cents + prices.per_trip - trips.rewards(prices.unit)
         if self._sorted is not None:
             return self._quickly(self._sorted, prices, how, lin)
@@ -133,15 +136,16 @@ class Pricer:
         if not how.keep_all:
             rows = rows[np.sort(_first_of_each(found, rows))]
         exact = how.beam is None and found.whole
+        floor = least if exact else found.floor
         by_gain = found.trips.order[np.argsort(lin[found.trips.order], kind="stable")]
         looked_at = self.arrays.trips.trips.take(by_gain)
         if not wanted.listing:
             columns = [day_of(self.arrays, found, int(row)) for row in _varied(found, rows, how.most_columns)]
-            return Priced(tuple(columns), least, exact, complete=False, looked_at=looked_at)
+            return Priced(tuple(columns), least, exact, False, floor, looked_at)
         if len(rows) > how.most_columns:
-            return Priced((), least, exact, complete=False, looked_at=looked_at)
+            return Priced((), least, exact, False, floor, looked_at)
         days = tuple(day_of(self.arrays, found, int(row)) for row in rows)
-        return Priced(days, least, exact, complete=exact, looked_at=looked_at)
+        return Priced(days, least, exact, exact, floor, looked_at)
 
 
 def _first_of_each(found: Found, rows: Ints) -> Ints:
@@ -446,8 +450,9 @@ class _Run:
             column = work_out(self.a.rules, self.a.group, steps)
             if column is not None:
                 columns[key] = column
-        least = picked[0][0] if picked else 0.0
-        return Priced(tuple(columns.values()), min(least, 0.0), self.exact, self.exact and self.complete)
+        least = min(0.0, picked[0][0]) if picked else 0.0
+        floor = least if self.exact else -math.inf
+        return Priced(tuple(columns.values()), least, self.exact, self.exact and self.complete, floor)
 
     def _key(self, depth: int, row: int) -> object:
         if self.how.keep_all:

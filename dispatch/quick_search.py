@@ -102,7 +102,8 @@ def by_first_site(arrays: GroupArrays) -> Sorted:
 class Found:
     """The labels of one search and the reduced cost of ending the day at each (large: it cannot end there).
 
-    ``trips``: those that the search went through.
+    ``trips``: those that the search went through. ``floor``: 0, or if any day at all, found or not, may have a
+    reduced cost below that, what none is below.
     """
 
     trips: Sorted
@@ -110,6 +111,7 @@ class Found:
     masks: Words
     reduced: Floats
     whole: bool
+    floor: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +180,14 @@ def floors(trips: Sorted, lin: Floats, roads: Roads, most_critical: int) -> tupl
     return found, critical
 
 
+def least_of_all(floor: Floors, roads: Roads) -> float:
+    """What the cheapest day costs by the floors."""
+    way = roads.empty[roads.yard]
+    step = np.minimum((roads.start + way) // floor.step_min, floor.begun.shape[2] - 1)
+    begun = floor.begun[0, np.arange(len(way)), step]
+    return float((roads.road[roads.yard] + roads.minute * way + begun).min())
+
+
 def step_of(trips: Sorted) -> int:
     """Minutes of a time step: no trip may be over within the step in which it begins."""
     return int(trips.duration.min(initial=COARSEST_STEP_MIN))
@@ -242,7 +252,8 @@ def labels(arrays: GroupArrays, trips: Sorted, lin: Floats, prices: Prices, want
         floor,
         terms,
     )
-    return Found(trips, table, units[:, :-1], ended(table, costs[:, COST], roads, terms) - group, bool(whole))
+    reduced = ended(table, costs[:, COST], roads, terms) - group
+    return Found(trips, table, units[:, :-1], reduced, bool(whole), min(0.0, least_of_all(floor, roads) - group))
 
 
 def ended(table: Ints, cost: Floats, roads: Roads, terms: Terms) -> Floats:

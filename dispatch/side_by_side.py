@@ -1,4 +1,4 @@
-"""Compiled work of a search done on all cores: it lets others run beside it. What comes out is the same on one core."""
+"""Compiled work of a search done on all cores: it lets others run beside it. One core gives the same answers."""
 
 from __future__ import annotations
 

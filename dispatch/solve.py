@@ -7,7 +7,7 @@ goal a floor, a better plan and the proof; then the best placement of each chose
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from contextlib import nullcontext, suppress
 from dataclasses import dataclass, replace
 
 from dispatch.bounds import cross_check
@@ -22,10 +22,12 @@ from dispatch.placement import Placer
 from dispatch.plan import Level, Outcome, Plan
 from dispatch.planning_day import (
     DayTrips,
+    ListedAhead,
     PlanningDay,
     PricerShelf,
     find_trips,
     groups_with_breaks,
+    listed_ahead,
     prepare,
     urgency,
 )
@@ -54,8 +56,13 @@ MOST_JUDGED = 4_000
 SHARE_FOR_FIRST = 0.2
 LARGE_DAY = 30
 """Units of a day for which a plan from trips of good partners is made first."""
-ALL_TOGETHER = 90
-"""Units of a day beyond which not all trips are listed; nor are they where that takes too long."""
+ALL_TOGETHER, EVER_ALL = 90, 160
+"""Units of a day beyond which all trips are listed only where there is time, and beyond which they never are.
+
+Nor are they where there are too many: see ``TripBudget``.
+"""
+TIME_FOR_ALL_S = 90.0
+"""So long the listing of a very large day and the floors after it may take."""
 PARTNERS, PARTNERS_AT_LAST = 6, 16
 """How many partners a unit has, in the first plan of a large day and in the last of a very large one."""
 REBUILDS = 40
@@ -154,22 +161,31 @@ class Search:
             return
         self.limits.begin_stage(1.0)
         self._construct(alone)
-        if units > LARGE_DAY:
-            self._with_partners(units)
-        self.limits.tell("candidate trips")
-        shop: Workshop | None = None
-        if units <= ALL_TOGETHER:
-            shop = self._shop(TripBudget(stop=self.limits.over), REBUILDS)
-        if shop is None or (units > LARGE_DAY and not shop.trips.complete):
+        together = self._lists_all(units)
+        with listed_ahead(self.day) if together and units > LARGE_DAY else nullcontext() as ahead:
+            if units > LARGE_DAY:
+                self._with_partners(units)
+            self.limits.tell("candidate trips")
+            trips = self._trips(TripBudget(stop=self.limits.over), ahead) if together else None
+        if trips is None or (units > LARGE_DAY and not trips.complete):
             partners = best_partners(self.day, PARTNERS_AT_LAST)
-            shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), REBUILDS)
+            trips = self._trips(TripBudget(partners=partners, stop=self.limits.over))
+        shop = self._shop(trips, REBUILDS)
         shop.floors = packed.floors
         self._settle(shop)
 
-    def _shop(self, budget: TripBudget, rebuilds: int) -> Workshop:
-        """The trips within the budget, judged, and a plan made of them; each step has its own share of time."""
+    def _lists_all(self, units: int) -> bool:
+        """Whether all trips are to be listed: of a very large day only with time for what comes of it."""
+        left = self.limits.seconds_left()
+        return units <= ALL_TOGETHER or (units <= EVER_ALL and (left is None or left >= TIME_FOR_ALL_S))
+
+    def _trips(self, budget: TripBudget, ahead: ListedAhead | None = None) -> DayTrips:
+        """The trips within the budget, for which there is a share of the time."""
         self.limits.begin_stage(SHARE_FOR_TRIPS)
-        trips = find_trips(self.day, budget)
+        return find_trips(self.day, budget, ahead)
+
+    def _shop(self, trips: DayTrips, rebuilds: int) -> Workshop:
+        """The trips judged, and a plan made of them; each step has its own share of time."""
         self.limits.begin_stage(SHARE_FOR_TRIPS)
         for stock in trips.stocks:
             stock.judge_all(MOST_JUDGED, self.limits.over)
@@ -192,7 +208,7 @@ class Search:
         """A better plan of trips of good partners, soon: listing all trips of a large day takes its time."""
         self.limits.tell("trips of good partners")
         partners = best_partners(self.day, PARTNERS)
-        shop = self._shop(TripBudget(partners=partners, stop=self.limits.over), 0)
+        shop = self._shop(self._trips(TripBudget(partners=partners, stop=self.limits.over)), 0)
         self.limits.begin_stage(SHARE_FOR_FIRST)
         around = Neighbourhoods(shop, goals(self.day.problem))
         around.improve(self.standing.plan, units if units > ALL_TOGETHER else units // 2, Goal.TRIPS, 0)

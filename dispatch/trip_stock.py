@@ -1,55 +1,46 @@
 """The candidate trips of rigs that may carry the same in the same way, and what is known of their legality.
 
-Sets that are illegal in every order are dropped when the stock is made; ``judge_all`` asks of the trips that are
-left, many at once, and ``judge`` of one. Until it is asked, a trip counts as legal. That can only make days look
-better than they are, so every floor found with such trips is a true floor; plans are made of trips whose legality
-was asked. When a trip turns out illegal, the next best orders of its items take its place.
+Sets that are illegal in every order are no part of the stock (``trip_listing``); ``judge_all`` asks of the trips
+that are left, many at once, and ``judge`` of one. Until it is asked, a trip counts as legal. That can only make
+days look better than they are, so every floor found with such trips is a true floor; plans are made of trips whose
+legality was asked. When a trip turns out illegal, the next best orders of its items take its place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from itertools import groupby, islice
 
 import numpy as np
 
-from dispatch.arrangements import DeckState, Load, LoadRequest
+from dispatch.arrangements import Load
 from dispatch.fleet import Rig
-from dispatch.items import LoadsBy
-from dispatch.order_kernel import Ints
 from dispatch.placement import Placer
 from dispatch.plan import Task
-from dispatch.problem import Problem
+from dispatch.trip_listing import Listed
 from dispatch.trip_orders import Hours, load_request
 from dispatch.trip_rows import TripRows, within
-from dispatch.trip_table import TripTable, row_of
+from dispatch.trip_table import Rows, TripTable, row_of
 from dispatch.trips import (
     AT_ONCE,
     Candidate,
     OrderBook,
-    TripBudget,
     Unit,
     Wanted,
     dominates,
     may_ride,
     quality,
-    sets_of_units,
     timed,
     wanted,
 )
-
-MOST_ORDERED = 5
-"""Items whose orders along the deck are all asked for."""
 
 
 class TripStock:
     """``complete``: every set of units that could ride was looked at. ``version`` grows with every change."""
 
-    def __init__(
-        self, book: OrderBook, placer: Placer, rig: Rig, units: Sequence[Unit], budget: TripBudget
-    ) -> None:
+    def __init__(self, book: OrderBook, placer: Placer, rig: Rig, listed: Listed) -> None:
         self.version = 0
+        self.complete = listed.complete
         self._book, self._placer, self._rig = book, placer, rig
         self._judged: dict[tuple[Task, ...], Candidate | None] = {}
         self._ordered = frozenset(haul for pair in book.problem.successors for haul in pair)
@@ -57,80 +48,15 @@ class TripStock:
         self._altered: dict[int, list[Candidate]] = {}
         self._made: dict[int, Candidate] = {}
         self._rows: TripRows | None = None
-        self._illegal: Ints = np.zeros(0, np.int64)
-        able: list[Wanted] = []
-        seen, largest = 0, 0
-        for _, layer in groupby(sets_of_units(book, placer, rig, units, budget), key=len):
-            while part := list(islice(layer, AT_ONCE)):
-                seen, largest = seen + len(part), len(part[0])
-                able += self._rideable(part)
-        self._sets: Sequence[Wanted] = able
-        self._number = {one.mask: number for number, one in enumerate(able)}
-        self._table = TripTable(book, able)
-        held_back = bool(budget.partners) or budget.together <= largest
-        self.complete = seen < budget.sets and not held_back and not budget.stop() and not book.cut
+        self._illegal = listed.illegal
+        self._sets: Sequence[Wanted] = listed.sets
+        self._number = {one.mask: number for number, one in enumerate(listed.sets)}
+        self._table = TripTable(book, listed.sets, listed.rows)
 
-    def _rideable(self, sets: Sequence[tuple[Unit, ...]]) -> Iterator[Wanted]:
-        """The sets that the clock allows, and of which some order along the deck is legal when all are aboard.
-
-        The question is asked between places without limits. A trip has a leg with all aboard unless an item comes
-        off where another comes on, so another set that fails can never ride; and no trip with more aboard may come
-        by a deck that failed. Sets for which the question is not that simple (an item with a permit, many items)
-        pass.
-        """
-        place = self._place_without_limits()
-        orders = self._book.loading(sets, self._illegal)
-        asked = [self._full_loads(members, some, place) for members, some in zip(sets, orders, strict=True)]
-        requests = [request for some in asked if some is not None for request in some]
-        loads = iter(self._placer.find_many(self._rig, requests))
-        illegal: list[int | None] = []
-        for members, timely, some in zip(sets, orders, asked, strict=True):
-            if some is None:
-                if timely:
-                    yield wanted(members)
-                continue
-            legal = set()
-            for ask, load in zip(some, islice(loads, len(some)), strict=True):
-                driven = self._driven(ask.load_order)
-                if load:
-                    legal.add(driven)
-                else:
-                    illegal.append(self._book.deck(driven, ask.load_order[len(driven) :]))
-            if not all_aboard(self._book.problem, members):
-                if timely:
-                    yield wanted(members)
-            elif legal:
-                yield wanted(members, frozenset(legal))
-        new = [deck for deck in illegal if deck is not None]
-        self._illegal = np.unique(np.concatenate([self._illegal, np.array(new, np.int64)]))
-
-    def _full_loads(
-        self, members: Sequence[Unit], timely: Sequence[tuple[int, ...]], place: str | None
-    ) -> list[LoadRequest] | None:
-        """One leg with everything aboard, for every timely order in which the driven come on; None: not asked.
-
-        A lifted item may stand anywhere when it comes on last and off first.
-        """
-        hauls = {haul: self._book.problem.hauls[haul] for unit in members for haul in unit.hauls}
-        lifted = tuple(number for number, haul in hauls.items() if haul.how is LoadsBy.LIFTED)
-        many = len(hauls) - len(lifted) > MOST_ORDERED
-        if place is None or many or any(haul.permit is not None for haul in hauls.values()):
-            return None
-        orders = [(*order, *lifted) for order in timely]
-        return [LoadRequest(order, order[::-1], (DeckState(order, place, place),)) for order in orders]
-
-    def _driven(self, hauls: Iterable[int]) -> tuple[int, ...]:
-        """The hauls that are not lifted, in their order."""
-        return tuple([haul for haul in hauls if self._book.problem.hauls[haul].how is not LoadsBy.LIFTED])
-
-    def _place_without_limits(self) -> str | None:
-        sites = self._book.problem.sites
-        free = (
-            name
-            for name, site in sites.items()
-            if site.longest_rig_in is site.highest_load_in is site.heaviest_gross_lb is None
-        )
-        return next(free, None)
+    def worked_out(self) -> Rows:
+        """The trips of all sets, for ``Listed``."""
+        self._work_out(range(len(self._sets)))
+        return self._table.rows()
 
     def rows(self) -> TripRows:
         """The undominated trips that are legal as far as is known, small sets first, the best of a set first."""
@@ -280,13 +206,6 @@ class TripStock:
             return None
         block = timed(self._book.clock, trip.tasks, load.permit_legs) if any(load.permit_legs) else trip.block
         return None if block is None else replace(trip, load=load, block=block)
-
-
-def all_aboard(problem: Problem, members: Sequence[Unit]) -> bool:
-    """Whether each trip with these units has a leg with all aboard: none comes off where another comes on."""
-    hauls = [problem.hauls[haul] for unit in members for haul in unit.hauls]
-    origins = {haul.origin for haul in hauls}
-    return not any(haul.destination in origins for haul in hauls)
 
 
 def _undominated(trips: Iterable[Candidate]) -> tuple[Candidate, ...]:

@@ -37,6 +37,16 @@ class Row:
     order: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Rows:
+    """What a table holds: see there."""
+
+    begin: Ints
+    end: Ints
+    figures: Ints
+    order: Places
+
+
 class TripTable:
     """Rows ``begin[k]`` to ``end[k]`` are the trips of set k, the best first; ``NOT_MADE``: not worked out.
 
@@ -44,13 +54,17 @@ class TripTable:
     again stay behind, unused.
     """
 
-    def __init__(self, book: OrderBook, sets: Sequence[Wanted]) -> None:
+    def __init__(self, book: OrderBook, sets: Sequence[Wanted], rows: Rows | None = None) -> None:
         self._book, self._sets = book, sets
         self._width = max((len(one.hauls) for one in sets), default=0)
-        self.begin = np.full(len(sets), NOT_MADE, np.int64)
-        self.end = np.full(len(sets), NOT_MADE, np.int64)
-        self.figures: Ints = np.zeros((0, FIGURES), np.int64)
-        self.order: Places = np.zeros((0, 2 * self._width), np.int8)
+        if rows is None:
+            new, none = np.full(len(sets), NOT_MADE, np.int64), np.zeros((0, FIGURES), np.int64)
+            rows = Rows(new, new.copy(), none, np.zeros((0, 2 * self._width), np.int8))
+        self.begin, self.end, self.figures, self.order = rows.begin, rows.end, rows.figures, rows.order
+
+    def rows(self) -> Rows:
+        """All that it holds."""
+        return Rows(self.begin, self.end, self.figures, self.order)
 
     def missing(self, sets: Sequence[int]) -> list[int]:
         """Of these sets, those that are not worked out."""

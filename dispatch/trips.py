@@ -86,7 +86,7 @@ class TripBudget:
     of them where it is empty.
     """
 
-    sets: int = 60_000
+    sets: int = 120_000
     together: int = 1_000
     partners: tuple[int, ...] = ()
     stop: Callable[[], bool] = lambda: False

@@ -113,9 +113,7 @@ class Workshop:
         groups = range(len(self.day.groups))
         asked = [self._how(prices, how, group) for group in groups]
         pricers = [self.shelf.pricer(group) for group in groups]
-        first = side_by_side(
-            [partial(pricers[group].search, prices[group], asked[group]) for group in groups]
-        )
+        first = side_by_side([partial(pricers[group].search, prices[group], asked[group]) for group in groups])
         return [self._legally(prices[group], asked[group], group, first[group]) for group in groups]
 
     def _how(self, prices: Sequence[Prices], how: Search, group: int) -> Search:

@@ -141,6 +141,22 @@ def test_a_cap_says_that_it_was_hit() -> None:
     assert (short.exact, short.complete) == (True, False)
 
 
+def test_a_search_that_was_not_exact_has_a_true_floor_all_the_same() -> None:
+    """Whatever cap was hit, no day costs less than the floor says; and it says something."""
+    lower = 0
+    for seed in range(2, 40, 3):
+        for goal in ("cost", "trips"):
+            one = case(seed, goal=goal, moves=7)
+            exact = one.quickly(Search())
+            assert exact.exact
+            assert exact.floor == exact.least
+            for how in (Search(beam=100), Search(most_labels=3), Search(most_work=5)):
+                hasty = one.quickly(how)
+                assert -1e9 < hasty.floor <= exact.least + 1e-6
+                lower += hasty.floor < exact.least - 1e-6
+    assert lower > 5
+
+
 # -- cuts -----------------------------------------------------------------------------------------------------
 
 

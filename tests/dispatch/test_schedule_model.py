@@ -32,6 +32,7 @@ from dispatch.schedule_model import (
 from dispatch.shared_gear import gear_takes_turns
 from dispatch.shared_machines import drops_come_first
 from dispatch.timing import Block
+from dispatch.trip_listing import list_sets
 from dispatch.trip_orders import Hours
 from dispatch.trip_stock import TripStock
 from dispatch.trips import OrderBook, TripBudget, Unit
@@ -166,7 +167,8 @@ def with_days(moves: list[object], rigs: list[object]) -> tuple[PlanningDay, lis
     for number, rig in enumerate(problem.rigs):
         book = OrderBook(problem, made.rules.table, rig)
         stock = RigTrips(
-            TripStock(book, placer, rig, made.shape.units, TripBudget()), Hours.of(made.rules.table, rig)
+            TripStock(book, placer, rig, list_sets(book, placer, rig, made.shape.units, TripBudget())),
+            Hours.of(made.rules.table, rig),
         )
         trip = next(trip for trip in stock.trips() if trip.units == 1 << number)
         judged = stock.judge(trip)

@@ -11,7 +11,7 @@ import pytest
 from dispatch.costs import plan_cents
 from dispatch.moves import Move, Permit, Status
 from dispatch.plan import Outcome, Plan
-from dispatch.planning_day import DayTrips, PlanningDay, find_trips
+from dispatch.planning_day import DayTrips, ListedAhead, PlanningDay, find_trips
 from dispatch.problem import Problem
 from dispatch.search_limits import Progress
 from dispatch.settings import Objective, Settings
@@ -335,8 +335,8 @@ def test_trips_that_took_all_their_time_still_make_a_plan(monkeypatch: pytest.Mo
     """The stage of the candidate trips is over when they are there; three items on one road then ride together."""
     calls: list[DayTrips] = []
 
-    def late(day: PlanningDay, budget: TripBudget) -> DayTrips:
-        calls.append(find_trips(day, budget))
+    def late(day: PlanningDay, budget: TripBudget, ahead: ListedAhead | None = None) -> DayTrips:
+        calls.append(find_trips(day, budget, ahead))
         if len(calls) == 2:
             budget.stop.__self__._stage_ends = 0.0  # type: ignore[attr-defined]
         return calls[-1]

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from functools import partial
+from threading import Event
+from time import sleep
+
 import pytest
 
+from benchmarks.generator import Size
+from benchmarks.generator import day as suite_day
+from dispatch import trip_listing
 from dispatch.placement import Placer
-from dispatch.planning_day import DayTrips, find_trips, prepare
-from dispatch.trip_stock import TripStock
+from dispatch.planning_day import DayTrips, _rigs_by_kind, _worked_out, find_trips, prepare
+from dispatch.second_process import SecondProcess
 from dispatch.trips import TripBudget
 from tests.external.test_witnesses import day
 
@@ -25,7 +32,7 @@ def judged(seed: int) -> DayTrips:
 def compare(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = judged(seed)
     with monkeypatch.context() as patched:
-        patched.setattr(TripStock, "_full_loads", lambda *_: None)
+        patched.setattr(trip_listing._Listing, "_full_loads", lambda *_: None)
         unasked = judged(seed)
     for some, every in zip(asked.by_rig, unasked.by_rig, strict=True):
         assert {trip.tasks for trip in some.trips()} == {trip.tasks for trip in every.trips()}
@@ -40,3 +47,32 @@ def test_no_legal_trip_is_lost(seed: int, monkeypatch: pytest.MonkeyPatch) -> No
 @pytest.mark.parametrize("seed", range(1003, 1060))
 def test_no_legal_trip_is_lost_on_many_days(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     compare(seed, monkeypatch)
+
+
+def test_trips_listed_by_a_second_process_are_the_same() -> None:
+    """Trip for trip, in the same order, wherever each kind of rigs was listed."""
+    made = prepare(problem := suite_day(Size(24, 5), 3), Placer(problem))
+    here = find_trips(made, TripBudget())
+    kinds = len(here.stocks)
+    for done_there in (0, kinds):
+        jobs = [partial(_worked_out, made, rigs, Event()) for rigs in _rigs_by_kind(made).values()]
+        process = SecondProcess(jobs)
+        while len(process.so_far) < done_there:
+            sleep(0.01)
+        found = find_trips(made, TripBudget(), process)
+        assert found.complete
+        for one, other in zip(found.by_rig, here.by_rig, strict=True):
+            assert one.masks() == other.masks()
+            assert one.trips() == other.trips()
+
+
+def test_too_many_trips_of_some_rigs_leave_the_others_alone() -> None:
+    made = prepare(problem := suite_day(Size(24, 5), 3), Placer(problem))
+    too_many = Event()
+    too_many.set()
+    rigs = next(iter(_rigs_by_kind(made).values()))
+    found = _worked_out(made, rigs, too_many)
+    assert (found.sets, found.complete) == ((), False)
+    process = SecondProcess([lambda: found for _ in _rigs_by_kind(made)])
+    process._listener.join()
+    assert not find_trips(made, TripBudget(), process).complete

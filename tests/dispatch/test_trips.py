@@ -16,6 +16,7 @@ from dispatch.rig_trips import RigTrips
 from dispatch.site_table import site_table
 from dispatch.timing import NEVER_MIN, Block
 from dispatch.travel import Travel
+from dispatch.trip_listing import list_sets
 from dispatch.trip_orders import Hours, load_request, needless_swap, task_block, visits
 from dispatch.trip_stock import TripStock
 from dispatch.trips import OrderBook, TripBudget, fits_site, may_ride, timed, units_of
@@ -33,7 +34,8 @@ def book_of(problem: Problem) -> OrderBook:
 
 def stock_of(problem: Problem, placer: StubPlacer | None = None, sets: int = 1000) -> RigTrips:
     book, rig = book_of(problem), problem.rigs[0]
-    stock = TripStock(book, placer or StubPlacer(problem), rig, units_of(problem), TripBudget(sets=sets))
+    placer = placer or StubPlacer(problem)
+    stock = TripStock(book, placer, rig, list_sets(book, placer, rig, units_of(problem), TripBudget(sets=sets)))
     return RigTrips(stock, Hours.of(book.table, rig))
 
 
