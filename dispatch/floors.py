@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Sequence
 
 from dispatch.bounds import MOST_WHOLE, fewest_trips
@@ -20,6 +21,8 @@ LEAST_GAIN = 0.02
 MOST_WEAK = 3
 TIMES_WHERE_MANY = 3
 """Partitions where there are so many sets that each takes a second: the rig-days soon know better."""
+A_FEW = 4
+"""Days with the greatest shares among which a dive may choose."""
 APPROACHES = 6
 """Times that the price of missing a settled goal is doubled."""
 
@@ -167,8 +170,18 @@ def _by_beam(shop: Workshop, master: Master, prices: Sequence[Prices]) -> int:
     return 0
 
 
-def dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Result) -> Result:
-    """A plan by fixing the day with the greatest share in the mix, pricing anew, and so on to the end."""
+def dive(
+    shop: Workshop,
+    goal: Goal,
+    settled: Settled,
+    master: Master,
+    best: Result,
+    rng: random.Random | None = None,
+) -> Result:
+    """A plan by fixing the day with the greatest share in the mix, pricing anew, and so on to the end.
+
+    ``rng``: one of the days with the greatest shares instead, to come by another way.
+    """
     fixed: set[int] = set()
     master.stretch(INFINITE)
     while not shop.limits.over():
@@ -194,7 +207,8 @@ def dive(shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Res
                 best = better_of(shop.day, goal, best, plan)
             break
         whole = [number for number in open_days if shares[number] > 1 - 1e-6]
-        chosen = whole or [max(open_days, key=lambda number: (shares[number], -number))]
+        greatest = sorted(open_days, key=lambda number: (-shares[number], number))[: 1 if rng is None else A_FEW]
+        chosen = whole or [greatest[0] if rng is None else rng.choice(greatest)]
         for number in chosen:
             fixed.add(number)
             master.fix(number)

@@ -7,6 +7,7 @@ can all be listed, the best choice among them settles the goal.
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Callable, Sequence
 
 from dispatch.choices import choose, from_pool
@@ -18,6 +19,7 @@ from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import Fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, price_all, value_of
 
+SHARE_FOR_DIVES = 0.3
 FEW_ROUNDS = 4
 """Before anything else a large day gets one neighbourhood for so many units."""
 
@@ -35,6 +37,15 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         with limits.part_of_stage(share):
             found = around.improve(best.plan, rounds, goal, best.bound)
         return Result(value_of(day, goal, found.columns), best.bound, found)
+
+    def dived_again(best: Result) -> Result:
+        rng = random.Random(limits.seed)
+        with limits.part_of_stage(SHARE_FOR_DIVES):
+            for _ in range(shop.budget.dives):
+                if best.proved or limits.over():
+                    break
+                best = dive(shop, goal, settled, master, best, rng)
+        return best
 
     units = len(day.shape.units)
     if not shop.trips.complete and not day.clock_is_shared:
@@ -61,6 +72,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         lambda best: better_around(best, units // 2, 0.2),
         lambda best: from_pool(shop, goal, settled, best, prices, shop.budget.pool),
         lambda best: _proof(shop, goal, settled, best, prices, floor),
+        dived_again,
         lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),
         lambda best: _proof(shop, goal, settled, best, prices, floor),
     )

@@ -27,6 +27,7 @@ class Budget:
     rounds: int = 400
     beams: tuple[int, ...] = (100, 1_000)
     dive_rounds: int = 3
+    dives: int = 6
     columns_a_round: int = 150
     pool: int = 1_500
     attempts: int = 30
@@ -41,10 +42,18 @@ class Budget:
 
 
 QUICK = Budget(
-    rounds_a_unit=1, enumerated=2_000, labels=200_000, work=6_000_000, nodes=50, attempts=5, deterministic=2.0
+    rounds_a_unit=1,
+    dives=1,
+    enumerated=2_000,
+    labels=200_000,
+    work=6_000_000,
+    nodes=50,
+    attempts=5,
+    deterministic=2.0,
 )
 PROVE = Budget(
     rounds_a_unit=12,
+    dives=20,
     enumerated=60_000,
     labels=10_000_000,
     work=1_500_000_000,

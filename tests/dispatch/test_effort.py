@@ -12,7 +12,7 @@ from dispatch.verify import verify
 from dispatch.workshop import budget_for
 from tests import factories as make
 
-COUNTED = ("rounds_a_unit", "enumerated", "labels", "work", "nodes", "attempts", "deterministic")
+COUNTED = ("rounds_a_unit", "dives", "enumerated", "labels", "work", "nodes", "attempts", "deterministic")
 
 
 def test_every_step_may_spend_more_than_the_one_before() -> None:
