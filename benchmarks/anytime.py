@@ -38,7 +38,7 @@ def at(record: Record, seconds: float) -> State:
 
 def _so_far(record: Record, seconds: float) -> State:
     values: tuple[float, ...] = ()
-    bounds: dict[str, float] = {}
+    bounds: dict[str, float] = {GOALS[0]: 0.0}  # nothing left out is proved as soon as there is such a plan
     for time, goal, standing, bound in record["events"]:
         if time > seconds:
             break

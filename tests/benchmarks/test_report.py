@@ -49,7 +49,8 @@ def test_state_at_a_second() -> None:
     run = record(events=EVENTS)
     assert at(run, 0.3).values == ()
     assert at(run, 1.0).values == (2.0, 9, 3_000)
-    assert at(run, 1.0).gap("left out") == math.inf
+    assert at(run, 1.0).gap("left out") == 2.0
+    assert at(run, 1.0).gap("trips") == math.inf
     assert at(run, 5.0).gap("trips") == 1
     assert at(run, 5.0).proved(["left out"])
     assert not at(run, 5.0).proved(["left out", "trips"])
