@@ -144,7 +144,10 @@ def _converge(
 
 
 def _lower(master: Master, value: float, prices: Sequence[Prices], found: Sequence[Priced]) -> float:
-    """What no choice of days can beat, by the mix and by the least that a day of each group can cost."""
+    """What no choice of days can beat, in units of the goal: the mix, less what a day of each group may save.
+
+    The Lagrangean bound of column generation: Lübbecke, Desrosiers, Operations Research 53 (2005); from memory.
+    """
     return value + sum(
         most * (priced.floor - HALF_A_CENT * price.money)
         for most, priced, price in zip(master.shape.most_days, found, prices, strict=True)

@@ -175,16 +175,20 @@ def _near(day: PlanningDay, group: RigGroup, place: int) -> frozenset[str]:
 def find_trips(day: PlanningDay, budget: TripBudget, ahead: ListedAhead | None = None) -> DayTrips:
     """The candidate trips of every group; rigs that may carry the same in the same way share the work.
 
-    ``ahead``: a second process that lists them without a budget already.
+    ``ahead``: a second process that lists them without a stop already. Then it is all trips or none: once those of
+    some rigs are too many to list, here or there, the others are left alone.
     """
     problem, table = day.problem, day.rules.table
     kinds = _rigs_by_kind(day)
 
-    def listed_here(rigs: Sequence[Rig]) -> Listed:
-        return _listed(day, rigs, budget if ahead is None else replace(budget, stop=in_vain))
+    lists: list[Listed] = []
 
     def in_vain() -> bool:
-        return budget.stop() or (ahead is not None and any(not one.complete for one in ahead.so_far))
+        return budget.stop() or any(not one.complete for one in (*lists, *(ahead.so_far if ahead else ())))
+
+    def listed_here(rigs: Sequence[Rig]) -> Listed:
+        lists.append(_listed(day, rigs, budget if ahead is None else replace(budget, stop=in_vain)))
+        return lists[-1]
 
     own = [partial(listed_here, rigs) for rigs in kinds.values()]
     listed = [job() for job in own] if ahead is None else ahead.answers(own, in_vain)
@@ -203,10 +207,7 @@ def find_trips(day: PlanningDay, budget: TripBudget, ahead: ListedAhead | None =
 
 @contextmanager
 def listed_ahead(day: PlanningDay) -> Iterator[ListedAhead | None]:
-    """All trips of the day, listed and worked out by a second process from now on; ``None``: there is none.
-
-    Once the trips of some rigs are too many to list, those of the others are left alone.
-    """
+    """All trips of the day, listed and worked out by a second process from now on; ``None``: there is none."""
     too_many = threading.Event()
     jobs = [partial(_worked_out, day, rigs, too_many) for rigs in _rigs_by_kind(day).values()]
     try:

@@ -12,8 +12,10 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from typing import Generic, TypeVar
+from weakref import WeakSet
 
 from dispatch.side_by_side import CORES
 
@@ -22,20 +24,31 @@ Jobs = Sequence[Callable[[], Answer]]
 A_MOMENT_S = 0.05
 
 
+_HARMLESS: WeakSet[threading.Thread] = WeakSet()
+
+
+def harmless(thread: threading.Thread) -> threading.Thread:
+    """The thread, of which it is now known that a copy of this process needs nothing that it may hold."""
+    _HARMLESS.add(thread)
+    return thread
+
+
 def may_have_one() -> bool:
-    """Whether there is a core for it, and whether forking is safe: on Linux, without other threads of Python.
+    """Whether there is a core for it, and whether forking is safe: on Linux, with no thread but harmless ones.
 
     Not in a process that is one of several itself: they have the cores among them.
     """
-    alone = threading.active_count() == 1 and multiprocessing.parent_process() is None
+    others = [thread for thread in threading.enumerate() if thread is not threading.current_thread()]
+    alone = all(thread in _HARMLESS for thread in others) and multiprocessing.parent_process() is None
     return sys.platform == "linux" and CORES > 1 and alone
 
 
 class SecondProcess(Generic[Answer]):
     """Begins at once. ``answers`` may be asked for once; ``close`` ends the process, whatever it is doing.
 
-    The process is a copy of this one, so jobs need not be pickled, but answers must be. It ignores Ctrl-C and ends
-    with this process if that asks for nothing more. Raises OSError where the system allows no second process.
+    The process is a copy of this one, so jobs need not be pickled, but answers must be. It ignores Ctrl-C, writes
+    nothing, and ends at the first job that fails and when this process ends. Raises OSError where the system
+    allows no second process.
     """
 
     def __init__(self, jobs: Jobs[Answer]) -> None:
@@ -52,7 +65,7 @@ class SecondProcess(Generic[Answer]):
     def answers(self, own: Jobs[Answer], stop: Callable[[], bool]) -> list[Answer]:
         """All answers; jobs not begun there are done here, from the end, as ``own`` does them.
 
-        So are those that the process owes when ``stop`` says so, or when it died.
+        So are those that the process owes when ``stop`` says so, or when it ended: what failed there fails here.
         """
         found = {number: own[number]() for number in reversed(range(len(own))) if self._claims(number)}
         while len(found) + len(self._found) < len(own) and self._listener.is_alive() and not stop():
@@ -94,10 +107,10 @@ class SecondProcess(Generic[Answer]):
         signal.signal(signal.SIGINT, signal.SIG_IGN)
         signal.signal(signal.SIGTERM, signal.SIG_DFL)
         threading.Thread(target=_end_with_parent, daemon=True).start()
-        for number, job in enumerate(jobs):
-            if self._claims(number):
-                sender.send_bytes(pickle.dumps((number, job()), pickle.HIGHEST_PROTOCOL))
-        sender.close()
+        with sender, suppress(Exception):
+            for number, job in enumerate(jobs):
+                if self._claims(number):
+                    sender.send_bytes(pickle.dumps((number, job()), pickle.HIGHEST_PROTOCOL))
 
 
 def _end_with_parent() -> None:

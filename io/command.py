@@ -93,7 +93,9 @@ def plan(
         typer.Option(min=0.1, metavar="SECONDS", help="Longest search; default: Settings, Time limit (s)."),
     ] = None,
     seed: Annotated[int, typer.Option(min=0, help="Seed of the search.")] = 0,
-    workers: Annotated[int, typer.Option(min=1, help="Solver workers; only one repeats exactly.")] = 1,
+    workers: Annotated[
+        int, typer.Option(min=1, help="Solver workers; as many again give the same plan again.")
+    ] = 1,
     effort: Annotated[
         Step, typer.Option("--effort", help="Work before the search ends of itself, within its time.")
     ] = Step.NORMAL,

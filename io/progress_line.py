@@ -12,6 +12,7 @@ from typing import TextIO
 from dispatch.io.summary_sheet import goal_label
 
 from dispatch.search_limits import Progress
+from dispatch.second_process import harmless
 
 TICK_S = 1.0
 
@@ -42,7 +43,7 @@ class ProgressLine:
         self._width = 0
         self._over = threading.Event()
         self._lock = threading.Lock()
-        self._ticker = threading.Thread(target=self._tick, daemon=True)
+        self._ticker = harmless(threading.Thread(target=self._tick, daemon=True))
 
     def __call__(self, progress: Progress) -> None:
         """Show this progress now."""

@@ -9,13 +9,13 @@ import pytest
 from benchmarks.generator import Size, day
 from dispatch import order_search, planning_day, second_process, side_by_side, solve
 from dispatch.plan import Plan
-from dispatch.second_process import SecondProcess
+from dispatch.second_process import Jobs, SecondProcess
+from dispatch.trip_listing import Listed
 
-BEGUN: list[object] = []
 
-
-def plan_with(cores: int, seed: int, monkeypatch: pytest.MonkeyPatch) -> Plan:
-    """The plan of a day that is taken for a large one."""
+def plan_with(cores: int, seed: int, monkeypatch: pytest.MonkeyPatch) -> tuple[Plan, int]:
+    """The plan of a day that is taken for a large one, and how many second processes were begun."""
+    begun = []
     with monkeypatch.context() as patched, ExitStack() as open_ones:
         for module in (side_by_side, order_search, second_process):
             patched.setattr(module, "CORES", cores)
@@ -23,21 +23,18 @@ def plan_with(cores: int, seed: int, monkeypatch: pytest.MonkeyPatch) -> Plan:
         patched.setattr(solve, "LARGE_DAY", 5)
         patched.setattr(planning_day, "may_have_one", lambda: cores > 1)
 
-        class Noted(SecondProcess):
-            def __init__(self, jobs):
-                super().__init__(jobs)
-                BEGUN.append(self)
-                open_ones.callback(self.close)
+        def noted(jobs: Jobs[Listed]) -> SecondProcess[Listed]:
+            begun.append(process := SecondProcess(jobs))
+            open_ones.callback(process.close)
+            return process
 
-        patched.setattr(planning_day, "SecondProcess", Noted)
-        return solve.solve(day(Size(12, 3), seed), time_limit_s=None)
+        patched.setattr(planning_day, "SecondProcess", noted)
+        return solve.solve(day(Size(12, 3), seed), time_limit_s=None), len(begun)
 
 
 @pytest.mark.parametrize("seed", [0, 3])
 def test_the_plan_does_not_depend_on_the_cores(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    BEGUN.clear()
-    one = plan_with(1, seed, monkeypatch)
-    assert not BEGUN
-    two = plan_with(2, seed, monkeypatch)
-    assert len(BEGUN) == 1
+    one, begun_with_one = plan_with(1, seed, monkeypatch)
+    two, begun_with_two = plan_with(2, seed, monkeypatch)
+    assert (begun_with_one, begun_with_two) == (0, 1)
     assert one == two

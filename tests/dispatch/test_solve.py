@@ -263,9 +263,10 @@ def test_tiny_days_against_an_exhaustive_search(seed: int) -> None:
     assert plan.outcome is Outcome.PROVED
 
 
-def test_the_same_day_gives_the_same_plan() -> None:
+@pytest.mark.parametrize("workers", [1, 2])
+def test_the_same_day_gives_the_same_plan(workers: int) -> None:
     problem = random_day(77, moves=8, rigs=3)
-    first, second = plan_of(problem), plan_of(problem)
+    first, second = (plan_of(problem, workers=workers) for _ in range(2))
     assert first == second
     assert repr(first) == repr(second)
 

@@ -14,6 +14,7 @@ from dispatch import trip_listing
 from dispatch.placement import Placer
 from dispatch.planning_day import DayTrips, _rigs_by_kind, _worked_out, find_trips, prepare
 from dispatch.second_process import SecondProcess
+from dispatch.trip_listing import Listed
 from dispatch.trips import TripBudget
 from tests.external.test_witnesses import day
 
@@ -76,3 +77,17 @@ def test_too_many_trips_of_some_rigs_leave_the_others_alone() -> None:
     process = SecondProcess([lambda: found for _ in _rigs_by_kind(made)])
     process._listener.join()
     assert not find_trips(made, TripBudget(), process).complete
+
+
+def test_too_many_trips_here_leave_the_others_alone_too() -> None:
+    """One list that was cut short here, and nothing from there: no other is begun."""
+    made = prepare(problem := suite_day(Size(24, 5), 3), Placer(problem))
+    kinds = len(_rigs_by_kind(made))
+    process: SecondProcess[Listed] = SecondProcess([])
+    process._begun = [0] * kinds  # type: ignore[assignment]
+    process._claims = lambda _: True  # type: ignore[method-assign]
+    found = find_trips(made, TripBudget(sets=30), process)
+    sets = [len(stock.rows().masks) for stock in found.stocks]
+    assert kinds > 1
+    assert max(sets) > 0
+    assert sorted(sets)[:-1] == [0] * (kinds - 1)
