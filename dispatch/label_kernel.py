@@ -112,7 +112,7 @@ class Terms(NamedTuple):
     ``cutoff``: without the group's price. ``listing``: only equal sets of units stand for each other;
     ``keep_all``: nothing does. ``costs``: money counts. ``crowd``: 0, or a partial day is dropped once so many
     others are no worse whatever they hauled (no longer exact). ``most``, ``most_work``: labels, and trips and
-    labels looked at.
+    labels looked at. ``halt``: one number; the search ends once somebody makes it another than 0.
     """
 
     over: float
@@ -126,6 +126,7 @@ class Terms(NamedTuple):
     crowd: int
     most: int
     most_work: int
+    halt: Ints
 
 
 @outer
@@ -352,7 +353,7 @@ def grow(trips: Trips, roads: Roads, cuts: Cuts, floors: Floors, terms: Terms) -
 
     A label is a row of each; its columns are named above. The last word of ``units``: the cuts of whose units an
     odd number is hauled. ``money``: cost without hours, and with flat hours. ``whole`` is false when ``most``
-    labels or ``most_work`` were not enough.
+    labels or ``most_work`` were not enough, or it was halted.
     """
     size = FIRST_SIZE + len(trips.last)
     table = np.empty((size, COLUMNS), np.int64)
@@ -379,7 +380,7 @@ def grow(trips: Trips, roads: Roads, cuts: Cuts, floors: Floors, terms: Terms) -
                     table[label, KIND] = DROPPED
                     label = table[label, NEXT_IN]
                     continue
-            if work > terms.most_work or count >= terms.most:
+            if work > terms.most_work or count >= terms.most or terms.halt[0] != 0:
                 return table[:count], units[:count], money[:count], False
             # Room for all that can follow this label, so that nothing below asks again.
             if count + len(trips.last) + 1 > size:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -30,6 +30,7 @@ from dispatch.quick_search import (
     units_in,
 )
 from dispatch.rig_days import Column, Day, Step, work_out
+from dispatch.side_by_side import Halt, no_halt
 from dispatch.trip_arrays import Bools, Floats, GroupArrays, Ints, Words
 from dispatch.trips import Candidate
 
@@ -52,7 +53,8 @@ class Search:
 
     ``caps`` are counts of labels and of columns. ``keep_all``: no dominance (where the clock of other rigs
     matters too), and every day is given, not only the best of its units and trips. ``every``: the list must be
-    whole, not only hold some days where there are any.
+    whole, not only hold some days where there are any. ``stop`` is asked between steps; compiled loops look
+    at ``halt`` (see ``side_by_side``).
     """
 
     cutoff: float = -EPSILON
@@ -64,6 +66,7 @@ class Search:
     may_go_home: bool = True
     every: bool = False
     stop: Callable[[], bool] = lambda: False
+    halt: Halt = field(default_factory=no_halt)
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +129,7 @@ class Pricer:
             most_labels=how.most_labels,
             most_work=how.most_work if how.beam is None else HASTY_WORK,
             critical=MOST_CRITICAL if how.beam is None else 0,
+            halt=how.halt,
         )
         found = labels(self.arrays, trips, lin, prices, wanted)
         rows = np.nonzero(found.reduced < how.cutoff)[0]

@@ -126,6 +126,7 @@ class Wanted:
     most_labels: int
     most_work: int
     critical: int
+    halt: Ints
 
 
 def roads_at(arrays: GroupArrays, money: float) -> Roads:
@@ -244,6 +245,7 @@ def labels(arrays: GroupArrays, trips: Sorted, lin: Floats, prices: Prices, want
         crowd=wanted.crowd,
         most=wanted.most_labels,
         most_work=wanted.most_work,
+        halt=wanted.halt,
     )
     table, units, costs, whole = grow(
         Trips(trips.ptr, trips.last, *times, own, critical, trips.drive, trips.mask, trips.blocked),

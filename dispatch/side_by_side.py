@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from typing import TypeVar
 
 import numba
+import numpy as np
+import numpy.typing as npt
 
 Answer = TypeVar("Answer")
+Halt = npt.NDArray[np.int64]
+"""One number that compiled loops look at: 0, or they are to end."""
 CORES = min(4, numba.get_num_threads())
 """Threads at most."""
+A_MOMENT_S = 0.05
 
 
 def side_by_side(calls: Sequence[Callable[[], Answer]]) -> list[Answer]:
@@ -19,3 +24,22 @@ def side_by_side(calls: Sequence[Callable[[], Answer]]) -> list[Answer]:
         return [call() for call in calls]
     with ThreadPoolExecutor(min(CORES, len(calls))) as threads:
         return list(threads.map(lambda call: call(), calls))
+
+
+def no_halt() -> Halt:
+    """Nobody is to end yet."""
+    return np.zeros(1, dtype=np.int64)
+
+
+def watched(calls: Sequence[Callable[[], Answer]], stop: Callable[[], bool], halt: Halt) -> list[Answer]:
+    """The same for calls that may take long: ``halt`` tells them to end when ``stop`` says so, or at Ctrl-C."""
+    with ThreadPoolExecutor(min(CORES, len(calls))) as threads:
+        made = [threads.submit(call) for call in calls]
+        try:
+            while wait(made, A_MOMENT_S).not_done:
+                if stop():
+                    halt[0] = 1
+        except BaseException:
+            halt[0] = 1
+            raise
+    return [one.result() for one in made]

@@ -12,7 +12,7 @@ from dispatch.pricing import Priced, Prices, Search
 from dispatch.rig_days import Column, Day
 from dispatch.search_limits import Limits, Thoroughness
 from dispatch.shared_clock import Fit
-from dispatch.side_by_side import side_by_side
+from dispatch.side_by_side import no_halt, side_by_side, watched
 
 MOST_ASKED = 2_000
 """Trips whose legality is asked besides when days turned out illegal: of those that good days could hold."""
@@ -122,8 +122,16 @@ class Workshop:
         groups = range(len(self.day.groups))
         asked = [self._how(prices, how, group) for group in groups]
         pricers = [self.shelf.pricer(group) for group in groups]
-        first = side_by_side([partial(pricers[group].search, prices[group], asked[group]) for group in groups])
+        first = self._search([partial(pricers[group].search, prices[group]) for group in groups], asked)
         return [self._legally(prices[group], asked[group], group, first[group]) for group in groups]
+
+    def _search(self, searches: Sequence[Callable[[Search], Priced]], how: Sequence[Search]) -> list[Priced]:
+        """Searches made beside each other. Those without a beam may be long, and are watched."""
+        halt = no_halt()
+        calls = [partial(search, replace(one, halt=halt)) for search, one in zip(searches, how, strict=True)]
+        if any(one.beam is None for one in how):
+            return watched(calls, self.limits.over, halt)
+        return side_by_side(calls)
 
     def _how(self, prices: Sequence[Prices], how: Search, group: int) -> Search:
         crossing = {name for pair in self.day.grouping.crossing for name in pair}
@@ -143,7 +151,7 @@ class Workshop:
             if whole or (legal and not how.every) or self.limits.over():
                 return replace(found, columns=tuple(legal), complete=found.complete and whole)
             self.shelf.judge_first(group, found.looked_at, MOST_ASKED)
-            found = self.shelf.pricer(group).search(prices, how)
+            (found,) = self._search([partial(self.shelf.pricer(group).search, prices)], [how])
 
     def legal(self, columns: Sequence[Day]) -> list[Day]:
         """The days whose trips all have legal loads, as far as there is time to ask."""

@@ -15,6 +15,7 @@ from dispatch.prices import Prices
 from dispatch.pricing import Priced, Pricer, Search
 from dispatch.quick_search import Wanted, by_first_site, floors, labels, roads_at, worth_a_look
 from dispatch.rig_days import Sketch, work_out
+from dispatch.side_by_side import no_halt
 from dispatch.trip_arrays import Floats, GroupArrays, Ints
 from tests.dispatch.priced_groups import Case, case
 
@@ -240,6 +241,15 @@ def test_cuts_are_refused_where_they_are_not_seen() -> None:
         pricer.search(one.prices, Search())
 
 
+def test_a_search_that_is_halted_says_that_it_is_not_whole() -> None:
+    one, halt = case(1), no_halt()
+    how = Search(cutoff=WIDE, every=True, halt=halt)
+    assert one.quickly(how).exact
+    halt[0] = 1
+    found = one.quickly(how)
+    assert (found.exact, found.complete, found.columns) == (False, False, ())
+
+
 # -- floors ---------------------------------------------------------------------------------------------------
 
 
@@ -251,7 +261,7 @@ def test_floors_are_below_every_rest_of_a_day(critical: int) -> None:
         one = case(seed, goal="cost", moves=5)
         trips, money = by_first_site(one.arrays), one.prices.money
         roads = roads_at(one.arrays, money)
-        wanted = Wanted(WIDE * 100, True, True, True, 0, 10**6, 10**9, critical)
+        wanted = Wanted(WIDE * 100, True, True, True, 0, 10**6, 10**9, critical, no_halt())
         found = labels(one.arrays, trips, one.lin, one.prices, wanted)
         floor, bits = floors(found.trips, one.lin[found.trips.order], roads, critical)
         ended = np.where(found.reduced > LARGE / 2, LARGE, found.reduced + one.prices.group)
