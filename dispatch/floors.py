@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from dispatch.bounds import MOST_WHOLE, fewest_trips
 from dispatch.cuts import broken
@@ -58,9 +58,16 @@ def fewest_legal_trips(shop: Workshop, left_out: int) -> int:
 
 
 def generate(
-    shop: Workshop, goal: Goal, master: Master, best: Result
+    shop: Workshop,
+    goal: Goal,
+    master: Master,
+    best: Result,
+    before_cuts: Callable[[Result], Result] | None = None,
 ) -> tuple[Result, list[Prices], float | None]:
-    """Column generation with cuts: the result with its bound, the last prices, and the floor if it is exact."""
+    """Column generation with cuts: the result with its bound, the last prices, and the floor if it is exact.
+
+    ``before_cuts``: a better plan from the mix without cuts, if there is one; cuts are spared where that is best.
+    """
     _approach(shop, goal, master, best)
     floor: float | None = None
     prices: list[Prices] = []
@@ -76,7 +83,10 @@ def generate(
         if best.proved or floor is None or shop.limits.over() or not takes_cuts or weak >= MOST_WEAK:
             break
         cuts = broken(master.columns, master.fractional(), list(master.shape.row_of), master.cuts)
-        if not cuts:
+        if not master.cuts and before_cuts is not None:
+            best = before_cuts(best)
+            shop.report(goal, best)
+        if best.proved or not cuts:
             break
         master.cut(cuts)
     return best, prices, floor
@@ -185,8 +195,19 @@ def dive(
 
     ``rng``: one of the days with the greatest shares instead, to come by another way.
     """
-    fixed: set[int] = set()
     master.stretch(INFINITE)
+    try:
+        return _fixed_one_by_one(shop, goal, settled, master, best, rng)
+    finally:
+        master.release()
+        master.stretch(0.0)
+        shop.remember(master.columns)
+
+
+def _fixed_one_by_one(
+    shop: Workshop, goal: Goal, settled: Settled, master: Master, best: Result, rng: random.Random | None
+) -> Result:
+    fixed: set[int] = set()
     while not shop.limits.over():
         value, prices = master.solve()
         new = 0
@@ -215,7 +236,4 @@ def dive(
         for number in chosen:
             fixed.add(number)
             master.fix(number)
-    master.release()
-    master.stretch(0.0)
-    shop.remember(master.columns)
     return best

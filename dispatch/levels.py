@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 
 from dispatch.choices import choose, from_pool
 from dispatch.errors import ModelTooLarge, NoOptimum
@@ -17,7 +18,7 @@ from dispatch.master import Goal, Master, Settled
 from dispatch.neighbourhoods import Neighbourhoods
 from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import Fit
-from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, price_all, value_of
+from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, cheap, price_all, value_of
 
 SHARE_FOR_DIVES = 0.3
 FEW_ROUNDS = 4
@@ -37,6 +38,11 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         with limits.part_of_stage(share):
             found = around.improve(best.plan, rounds, goal, best.bound)
         return Result(value_of(day, goal, found.columns), best.bound, found)
+
+    def dived(best: Result) -> Result:
+        with suppress(NoOptimum):
+            return dive(shop, goal, settled, master, best)
+        return best
 
     def dived_again(best: Result) -> Result:
         rng = random.Random(limits.seed)
@@ -60,21 +66,30 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
     master.add(best.days)
     master.add(shop.pool.values())
     try:
-        best, prices, floor = generate(shop, goal, master, best)
+        best, prices, floor = generate(shop, goal, master, best, None if goal is Goal.COST else dived)
     except NoOptimum:
         return best
     shop.remember(master.columns)
     shop.report(goal, best)
     if not prices:
         return best
+
+    def proof(best: Result) -> Result:
+        return _proof(shop, goal, settled, best, prices, floor, shop.budget)
+
+    def cheap_proof(best: Result) -> Result:
+        near = goal is Goal.COST or best.value - best.bound == 1
+        return _proof(shop, goal, settled, best, prices, floor, cheap(shop.budget)) if near else best
+
     stages: tuple[Callable[[Result], Result], ...] = (
-        lambda best: dive(shop, goal, settled, master, best),
+        dived,
+        cheap_proof,
         lambda best: better_around(best, units // 2, 0.2),
         lambda best: from_pool(shop, goal, settled, best, prices, shop.budget.pool),
-        lambda best: _proof(shop, goal, settled, best, prices, floor),
+        proof,
         dived_again,
         lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),
-        lambda best: _proof(shop, goal, settled, best, prices, floor),
+        proof,
     )
     for stage in stages:
         if best.proved or limits.over():
@@ -94,22 +109,23 @@ def _proof(
     best: Result,
     prices: Sequence[Prices],
     floor: float | None,
+    caps: Budget,
 ) -> Result:
-    """Lists every day that a better plan could hold and chooses among them all."""
+    """Lists every day that a better plan could hold and chooses among them all, if they are within the caps."""
     if floor is None:
         return best
     cutoff = best.value - 1 - floor + TOLERANCE + max(HALF_A_CENT * price.money for price in prices)
     how = Search(
         cutoff=cutoff,
-        most_columns=shop.budget.enumerated,
-        most_labels=shop.budget.labels,
-        most_work=shop.budget.work,
+        most_columns=caps.enumerated,
+        most_labels=caps.labels,
+        most_work=caps.work,
         keep_all=shop.day.clock_is_shared,
         every=True,
     )
     found = price_all(shop, prices, how)
     columns = [column for priced in found for column in priced.columns]
-    if not all(priced.complete for priced in found) or len(columns) > shop.budget.enumerated:
+    if not all(priced.complete for priced in found) or len(columns) > caps.enumerated:
         return best
     try:
         choice, plan = choose(shop, goal, settled, columns, best, prices)

@@ -63,6 +63,8 @@ class OrderSearch:
         self._extra = not free_stops
         self._load = [Task(Action.LOAD, haul.index) for haul in clock.problem.hauls]
         self._unload = [Task(Action.UNLOAD, haul.index) for haul in clock.problem.hauls]
+        self._origin = [haul.origin for haul in clock.problem.hauls]
+        self._destination = [haul.destination for haul in clock.problem.hauls]
         self.cut = False
 
     def deck(self, driven: Sequence[int], lifted: Iterable[int]) -> int | None:
@@ -99,6 +101,12 @@ class OrderSearch:
         n = len(hauls)
         on = [self._load[hauls[place]] for place in order[:n]]
         return (*on, *[self._unload[hauls[place]] for place in order[n : 2 * n]])
+
+    def sites(self, hauls: Hauls, order: Sequence[int]) -> list[str]:
+        """Where those tasks are done."""
+        n = len(hauls)
+        on = [self._origin[hauls[place]] for place in order[:n]]
+        return [*on, *[self._destination[hauls[place]] for place in order[n : 2 * n]]]
 
     def _walk(self, what: int, asked: Sequence[Asked], illegal: Ints = NONE) -> Found:
         """What the walk finds; a part of the sets goes to each core, and the answers are put in one row."""

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -50,19 +49,26 @@ def visits(problem: Problem, tasks: Sequence[Task]) -> tuple[Visit, ...]:
 
 def load_request(problem: Problem, tasks: Sequence[Task]) -> LoadRequest:
     """The trip as the placement sees it: both orders, and who is aboard on each leg between two sites."""
-    stops = visits(problem, tasks)
     states: list[DeckState] = []
     aboard: list[int] = []
-    for stop, following in pairwise(stops):
-        for task in stop.tasks:
-            if task.action is Action.LOAD:
-                aboard.append(task.haul)
-            else:
-                aboard.remove(task.haul)
-        states.append(DeckState(tuple(aboard), stop.site, following.site))
-    loads = tuple(task.haul for task in tasks if task.action is Action.LOAD)
-    unloads = tuple(task.haul for task in tasks if task.action is Action.UNLOAD)
-    return LoadRequest(loads, unloads, tuple(states))
+    loads: list[int] = []
+    unloads: list[int] = []
+    here: str | None = None
+    for task in tasks:
+        number = task.haul
+        haul, loading = problem.hauls[number], task.action is Action.LOAD
+        site = haul.origin if loading else haul.destination
+        if site != here:
+            if here is not None:
+                states.append(DeckState(tuple(aboard), here, site))
+            here = site
+        if loading:
+            aboard.append(number)
+            loads.append(number)
+        else:
+            aboard.remove(number)
+            unloads.append(number)
+    return LoadRequest(tuple(loads), tuple(unloads), tuple(states))
 
 
 def task_block(problem: Problem, task: Task, *, opens_stop: bool) -> Block | None:

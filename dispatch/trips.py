@@ -26,7 +26,7 @@ from dispatch.problem import Problem
 from dispatch.rig_groups import allowed
 from dispatch.site_table import SiteTable
 from dispatch.timing import Block, join, latest, no_worse, soonest, window
-from dispatch.trip_orders import Clock, Hours, load_request, site_of, task_block, visits
+from dispatch.trip_orders import Clock, Hours, load_request, task_block, visits
 from dispatch.units import SLACK_IN
 
 NO_CENTS = Fraction(0)
@@ -209,7 +209,7 @@ class OrderBook:
     def candidate(self, of: Wanted, figures: Sequence[int], order: Sequence[int]) -> Candidate:
         """The trip of a set that has these figures and this order (by place in the set)."""
         tasks = self._search.tasks(of.hauls, order)
-        sites = [site_of(self.problem, task) for task in tasks]
+        sites = self._search.sites(of.hauls, order)
         return Candidate(
             units=of.mask,
             tasks=tasks,

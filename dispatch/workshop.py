@@ -63,6 +63,16 @@ PROVE = Budget(
 )
 
 
+def cheap(budget: Budget) -> Budget:
+    """For a first try at listing all days of a better plan: often there are few, and it saves all that follows."""
+    return replace(
+        budget,
+        labels=min(200_000, budget.labels),
+        work=min(6_000_000, budget.work),
+        enumerated=min(1_500, budget.enumerated),
+    )
+
+
 def budget_for(thoroughness: Thoroughness) -> Budget:
     """What a goal may spend at each step of thoroughness."""
     return {Thoroughness.QUICK: QUICK, Thoroughness.NORMAL: Budget(), Thoroughness.PROVE: PROVE}[thoroughness]
