@@ -72,7 +72,7 @@ def test_a_gap_measured_from_another_bound_is_noticed(monkeypatch: pytest.Monkey
     """The error: the bound rounded up, or that of another node, in place of the value of the prices in use."""
     real = levels.generate
 
-    def inherited(shop: Workshop, goal: Goal, master: Master, best: Result) -> object:
+    def inherited(shop: Workshop, goal: Goal, master: Master, best: Result, dived: object) -> object:
         best, prices, floor = real(shop, goal, master, best)
         return best, prices, None if floor is None else float(best.bound)
 
