@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise, permutations
+from itertools import islice, pairwise
 
 from dispatch.driver_hours import hours_rule
 from dispatch.fleet import Rig
@@ -28,6 +28,9 @@ from dispatch.units import SLACK_IN, SLACK_LB
 
 ALWAYS = 100_000
 """Minutes: later than any day."""
+AT_ONCE = 4096
+"""Loads that the Placer is asked for together."""
+Hauls = tuple[int, ...]
 
 
 class Unfit(ValueError):
@@ -43,10 +46,10 @@ class Clock:
     latest: int = ALWAYS
 
     def wait(self, until: int | None) -> Clock:
-        return self if until is None else replace(self, over=max(self.over, until))
+        return self if until is None or until <= self.over else Clock(self.run, until, self.latest)
 
     def spend(self, minutes: int) -> Clock:
-        return replace(self, run=self.run + minutes, over=self.over + minutes)
+        return Clock(self.run + minutes, self.over + minutes, self.latest)
 
     def by(self, *times: int | None) -> Clock | None:
         given = [time for time in times if time is not None]
@@ -95,6 +98,7 @@ class Yardmaster:
             for unit in self.units
         ]
         self.unit_of = {haul: number for number, unit in enumerate(self.units) for haul in unit}
+        self._unit_length_in = [sum(problem.hauls[haul].item.length_in for haul in unit) for unit in self.units]
         self._refuse()
 
     def _refuse(self) -> None:
@@ -142,7 +146,16 @@ class Yardmaster:
         if not all(self._has_room(rig, place) for place in (rig.yard, rig.end)):
             return []
         able = [number for number, unit in enumerate(self.units) if self._may_carry(rig, unit)]
-        return list(self._loading(rig, able, (), Clock(over=rig.shift_start_min)))
+        timely = self._loading(rig, able, (), Clock(over=rig.shift_start_min))
+        found: list[ListedTrip] = []
+        while part := list(islice(timely, AT_ONCE)):
+            loads = self.placer.find_many(rig, [self.request(tasks) for tasks in part])
+            for tasks, load in zip(part, loads, strict=True):
+                clock = None if load is None else self._timed(rig, tasks, load.permit_legs)
+                if load is not None and clock is not None:
+                    units = sum(1 << number for number in {self.unit_of[task.haul] for task in tasks})
+                    found.append(self._listed(tasks, units, clock, load))
+        return found
 
     def _may_carry(self, rig: Rig, unit: Sequence[int]) -> bool:
         hauls = [self.problem.hauls[haul] for haul in unit]
@@ -165,11 +178,11 @@ class Yardmaster:
         own = truck.front_overhang_in + truck.wheelbase_in - truck.coupler_ahead_in + tail
         return longest is None or own <= longest + SLACK_IN
 
-    def _loading(self, rig: Rig, able: list[int], on: tuple[int, ...], clock: Clock) -> Iterator[ListedTrip]:
+    def _loading(self, rig: Rig, able: list[int], on: Hauls, clock: Clock) -> Iterator[tuple[Task, ...]]:
         begun = {self.unit_of[haul] for haul in on}
         waiting = [haul for number in begun for haul in self.units[number] if haul not in on]
         if on and not waiting:
-            yield from self._unloading(rig, on, begun)
+            yield from self._unloading(rig, on, (), clock)
         fresh = [haul for number in able if number not in begun for haul in self.units[number]]
         for haul in (*waiting, *fresh):
             if self._barred(rig, (*on, haul)):
@@ -181,18 +194,25 @@ class Yardmaster:
     def _barred(self, rig: Rig, on: tuple[int, ...]) -> bool:
         """Whether so many, or so long, items can never be on one deck together."""
         begun = {self.unit_of[haul] for haul in on}
-        hauls = [haul for number in begun for haul in self.units[number]]
-        settings, trailer = self.problem.settings, rig.trailer
-        if len(begun) > 1 and len(hauls) > settings.most_items_per_trip:
+        count = sum(len(self.units[number]) for number in begun)
+        settings = self.problem.settings
+        if len(begun) > 1 and count > settings.most_items_per_trip:
             return True
-        if any(a in hauls and b in hauls for a, b in self.problem.successors):
-            return True
+        if self.problem.successors:
+            hauls = [haul for number in begun for haul in self.units[number]]
+            if any(a in hauls and b in hauls for a, b in self.problem.successors):
+                return True
+        need = sum(self._unit_length_in[number] for number in begun) + settings.gap_in * (count - 1)
+        return need > self._room_in(rig) + SLACK_IN
+
+    def _room_in(self, rig: Rig) -> float:
+        """Inches from the front of the foremost deck to as far as an item may reach behind."""
+        trailer, settings = rig.trailer, self.problem.settings
         front = trailer.deck_from_coupler_in
         if trailer.neck is not None:
             front = min(front, trailer.neck.from_coupler_in)
         room = trailer.deck_from_coupler_in + trailer.deck_length_in + settings.rear_overhang_in - front
-        need = sum(self.problem.hauls[h].item.length_in for h in hauls) + settings.gap_in * (len(hauls) - 1)
-        return need > room - settings.front_clearance_in + SLACK_IN
+        return room - settings.front_clearance_in
 
     def _with(self, rig: Rig, clock: Clock, on: tuple[int, ...], haul: int) -> Clock | None:
         """The clock with one more item loaded; ``None``: too late, or too heavy on the leg just driven."""
@@ -207,19 +227,22 @@ class Yardmaster:
         longer = self._work(clock, Task(Action.LOAD, haul), fresh=before != here)
         return longer if longer is not None and longer.over <= rig.shift_end_min else None
 
-    def _unloading(self, rig: Rig, on: tuple[int, ...], begun: set[int]) -> Iterator[ListedTrip]:
-        rolling = [haul for haul in on if self.problem.hauls[haul].how is not LoadsBy.LIFTED]
-        for off in permutations(on):
-            if [haul for haul in off if haul in rolling] != rolling[::-1]:
+    def _unloading(self, rig: Rig, on: Hauls, off: Hauls, clock: Clock) -> Iterator[tuple[Task, ...]]:
+        """All orders of coming off that the clock allows: what rolls comes off in the reverse of its order."""
+        if len(off) == len(on):
+            yield (*(Task(Action.LOAD, h) for h in on), *(Task(Action.UNLOAD, h) for h in off))
+            return
+        aboard = [haul for haul in on if haul not in off]
+        rolling = [haul for haul in aboard if self.problem.hauls[haul].how is not LoadsBy.LIFTED]
+        before = self.problem.hauls[off[-1]].destination if off else self.problem.hauls[on[-1]].origin
+        for haul in aboard:
+            if haul in rolling and haul != rolling[-1]:
                 continue
-            tasks = (*(Task(Action.LOAD, h) for h in on), *(Task(Action.UNLOAD, h) for h in off))
-            if self._timed(rig, tasks, ()) is None:
-                continue
-            load = self.placer.find(rig, self.request(tasks))
-            if load is not None:
-                clock = self._timed(rig, tasks, load.permit_legs)
-                if clock is not None:
-                    yield self._listed(tasks, sum(1 << number for number in begun), clock, load)
+            here = self.problem.hauls[haul].destination
+            there = clock if here == before else clock.spend(self.minutes(before, here, loaded=True))
+            longer = self._work(there, Task(Action.UNLOAD, haul), fresh=before != here)
+            if longer is not None and longer.over <= rig.shift_end_min:
+                yield from self._unloading(rig, on, (*off, haul), longer)
 
     def _listed(self, tasks: tuple[Task, ...], units: int, clock: Clock, load: Load) -> ListedTrip:
         sites = [self.site(task) for task in tasks]
