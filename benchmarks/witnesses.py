@@ -9,7 +9,8 @@ yet in ``benchmarks/results/witnesses.jsonl`` (a long series can be played in si
   twice. Witnesses: all rig-days, or where those are too many the ones that a better plan could hold; the monolith
   where neither is for such a day, and on every fourth day besides.
 - ``12``, ``24``, ``48``: the suite's days. Witness: the rig-days that a better plan could hold; at 12 the monolith
-  too.
+  too. The witness lists trips plainly and alone, so at 48 the days played are those with few trips: mostly tight
+  ones with no more than some 3,000 sets a rig, drawn as the suite's but by further seeds as well.
 
 A plan's values are counted from the plan by the verifier, so a proof is confirmed when the witness shows that no
 better plan exists. What is compared with what: docs/external-checks.md.
@@ -230,6 +231,9 @@ def report() -> str:
             *(row(name, own) for name, own in by_series.items() if own),
             "",
             "Witnesses: " + ", ".join(f"{name} on {count} days" for name, count in sorted(names.items())) + ".",
+            "Seeds of 48 moves, days with few trips, which the witness can list: "
+            + ", ".join(str(line["seed"]) for line in by_series["48"])
+            + ".",
             "Played at commit: "
             + ", ".join(f"{name or 'unknown'} ({count} days)" for name, count in states.items()),
             "",
