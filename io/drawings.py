@@ -301,7 +301,7 @@ def _axle_table(axes: Axes, rig: Rig, loads: Sequence[AxleLoad], units: OutputUn
     if loads[-1].limit_lb is not None:
         words += f", worst case {worst}, limit {limit}, use {use}"
     if any(load.waived for load in loads):
-        words += "; P: over the law's limit under the permit"
+        words += "; P: over the law, by permit"
     _write(axes, frame.left + 0.5 * frame.line, frame.bottom + 0.6 * frame.line, words, ha="left")
 
 
