@@ -18,10 +18,13 @@ class State:
     bounds: Mapping[str, float]
 
     def gap(self, goal: str) -> float:
-        """Value less bound; infinite without one."""
+        """Value less bound; infinite without one. The product states 0 where it knows nothing of trips or cost."""
         if not self.values or goal not in self.bounds:
             return math.inf
-        return max(0.0, self.values[GOALS.index(goal)] - self.bounds[goal])
+        value, bound = self.values[GOALS.index(goal)], self.bounds[goal]
+        if value > 0 and bound == 0 and goal != GOALS[0]:
+            return math.inf
+        return max(0.0, value - bound)
 
     def proved(self, goals: Iterable[str]) -> bool:
         """Whether nothing can be better on these goals."""

@@ -84,7 +84,7 @@ def gap(goal: str, at_s: float, most: float) -> Target:
 
     def judge(days: Sequence[DayRecord]) -> Verdict | None:
         gaps = [state.gap(goal) for state in _states(days, at_s)]
-        return (f"largest gap {_number(max(gaps))}", max(gaps) <= most + 1e-9) if gaps else None
+        return (_largest(gaps), max(gaps) <= most + 1e-9) if gaps else None
 
     return Target(f"{goal} within {most:g} of the bound at {at_s:g} s", judge)
 
@@ -99,7 +99,7 @@ def cost_gap(at_s: float, most_pct: float, or_proved: float | None = None) -> Ta
         gaps = [100 * state.gap(COST) / state.values[2] if state.values else math.inf for state in states]
         done = sum(state.proved(GOALS) for state in states)
         enough = or_proved is not None and done >= or_proved * len(states) - 1e-9
-        words = f"all proved on {done} of {len(states)}, largest gap {_number(max(gaps))} %"
+        words = f"all proved on {done} of {len(states)}, {_largest(gaps, ' %')}"
         return words, enough or max(gaps) <= most_pct + 1e-9
 
     either = "" if or_proved is None else f"all levels proved on {or_proved:.0%}, else "
@@ -111,7 +111,8 @@ def left_out_under(at_s: float, most: int) -> Target:
 
     def judge(days: Sequence[DayRecord]) -> Verdict | None:
         values = [state.values[0] if state.values else math.inf for state in _states(days, at_s)]
-        return (f"most left out {_number(max(values))}", max(values) < most) if values else None
+        most_out = "no plan" if math.inf in values else _number(max(values, default=0.0))
+        return (f"most left out {most_out}", max(values) < most) if values else None
 
     return Target(f"fewer than {most} left out at {at_s:g} s", judge)
 
@@ -120,8 +121,17 @@ def _states(days: Sequence[DayRecord], at_s: float) -> list[State]:
     return [state for state in (day.at(at_s) for day in days) if state is not None]
 
 
+def _largest(gaps: Sequence[float], unit: str = "") -> str:
+    known = [gap for gap in gaps if gap < math.inf]
+    without = f"{len(gaps) - len(known)} of {len(gaps)} without a bound"
+    if not known:
+        return without
+    largest = f"largest gap {_number(max(known))}{unit}"
+    return largest if len(known) == len(gaps) else f"{largest}, {without}"
+
+
 def _number(value: float) -> str:
-    return "without a bound" if value == math.inf else f"{value:.2f}".rstrip("0").rstrip(".")
+    return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
 TARGETS: Mapping[int, tuple[Target, ...]] = {

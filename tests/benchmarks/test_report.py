@@ -153,6 +153,21 @@ def test_targets_are_judged_by_the_worst_day() -> None:
     assert gap("trips", 300, 1).judge([DayRecord((bad,), None)]) is None
 
 
+def test_a_bound_of_nothing_on_trips_or_cost_is_no_bound() -> None:
+    known = record(goals=(0, 8, 1_000), bounds={"left out": 0, "trips": 6, "cost": 900}, seconds=60.0)
+    unknown = record(goals=(0, 9, 1_000), bounds={"left out": 0, "trips": 0, "cost": 0}, seconds=60.0, seed=1)
+    days = [DayRecord((one,), None) for one in (known, unknown)]
+    assert gap("left out", 60, 0).judge(days) == ("largest gap 0", True)
+    assert gap("trips", 60, 20).judge(days) == ("largest gap 2, 1 of 2 without a bound", False)
+    assert gap("trips", 60, 20).judge(days[1:]) == ("1 of 1 without a bound", False)
+    assert cost_gap(60, 99).judge(days) == (
+        "all proved on 0 of 2, largest gap 10 %, 1 of 2 without a bound",
+        False,
+    )
+    nothing = record(goals=(0, 0, 0), bounds={"left out": 0, "trips": 0, "cost": 0}, seconds=60.0)
+    assert proved(("trips", "cost"), 60, 1.0).judge([DayRecord((nothing,), None)]) == ("1 of 1", True)
+
+
 def test_the_law_is_found_in_exact_figures() -> None:
     samples = [
         Sample(moves, rigs, tight, 2.0 * moves**1.5 * rigs**0.5 * (3.0 if tight else 1.0))
