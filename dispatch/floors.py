@@ -12,7 +12,7 @@ from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled
 from dispatch.pricing import Priced, Prices, Search
 from dispatch.shared_clock import Fit, fit
-from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, keeps, price_all, value_of
+from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, keeps, price_all, value_of
 
 HALF_A_CENT = 0.5
 """Pricing sees a day's cost before it is rounded to whole cents."""
@@ -23,6 +23,10 @@ TIMES_WHERE_MANY = 3
 """Partitions where there are so many sets that each takes a second: the rig-days soon know better."""
 A_FEW = 4
 """Days with the greatest shares among which a dive may choose."""
+MORE_PATIENT = 4
+"""Times the work for the search for days where nothing but more of it can tell whether there are any."""
+MOST_LABELS = 6_000_000
+"""Partial days held at once by a patient search: a gigabyte or so."""
 APPROACHES = 6
 """Times that the price of missing a settled goal is doubled."""
 
@@ -111,7 +115,7 @@ def _approach(shop: Workshop, goal: Goal, master: Master, best: Result) -> None:
         master.stretch(INFINITE, fair)
         for _ in range(shop.budget.rounds):
             _, prices = master.solve()
-            if shop.limits.over() or not _by_beam(shop, master, prices):
+            if shop.limits.over() or not by_beam(shop, master, prices):
                 break
         if shop.limits.over() or not master.stretched():
             break
@@ -135,25 +139,36 @@ def _converge(
     """Adds days until none is below the prices."""
     budget, limits = shop.budget, shop.limits
     value, prices = master.solve()
+    times = 1
     for _ in range(budget.rounds):
         if limits.over():
             break
         value, prices = master.solve()
-        if _by_beam(shop, master, prices):
+        if by_beam(shop, master, prices):
             continue
-        how = Search(most_columns=budget.columns_a_round, most_labels=budget.labels, most_work=budget.work)
-        found = price_all(shop, prices, how)
+        found = price_all(shop, prices, exact_search(budget, times))
         exact = shop.trips.complete and all(priced.exact for priced in found)
-        lower = _lower(master, value, prices, found)
+        lower = lagrangean(master, value, prices, found)
         best = _with_bound(shop, goal, best, lower)
         if best.proved:
             return best, prices, lower if exact else None
         if not master.add(column for priced in found for column in priced.columns):
-            return best, prices, lower if exact else None
+            if exact or times >= budget.patience or not shop.trips.complete:
+                return best, prices, lower if exact else None
+            times *= MORE_PATIENT
     return best, prices, None
 
 
-def _lower(master: Master, value: float, prices: Sequence[Prices], found: Sequence[Priced]) -> float:
+def exact_search(budget: Budget, times: int = 1) -> Search:
+    """The search for days that tells a floor, with so many times the work that it gets at first."""
+    return Search(
+        most_columns=budget.columns_a_round,
+        most_labels=min(times * budget.labels, max(MOST_LABELS, budget.labels)),
+        most_work=times * budget.work,
+    )
+
+
+def lagrangean(master: Master, value: float, prices: Sequence[Prices], found: Sequence[Priced]) -> float:
     """What no choice of days can beat, in units of the goal: the mix, less what a day of each group may save.
 
     The Lagrangean bound of column generation: Lübbecke, Desrosiers, Operations Research 53 (2005); from memory.
@@ -173,7 +188,7 @@ def _with_bound(shop: Workshop, goal: Goal, best: Result, lower: float) -> Resul
     return best
 
 
-def _by_beam(shop: Workshop, master: Master, prices: Sequence[Prices]) -> int:
+def by_beam(shop: Workshop, master: Master, prices: Sequence[Prices]) -> int:
     """Adds days that beams find, wider ones only when narrow ones find nothing; gives how many were new."""
     for beam in shop.budget.beams:
         found = price_all(shop, prices, Search(beam=beam, most_columns=shop.budget.columns_a_round))

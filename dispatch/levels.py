@@ -11,6 +11,7 @@ import random
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
+from dispatch.branching import branched
 from dispatch.choices import choose, from_pool
 from dispatch.errors import ModelTooLarge, NoOptimum
 from dispatch.floors import HALF_A_CENT, dive, generate, simple_bound
@@ -90,6 +91,7 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         dived_again,
         lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),
         proof,
+        lambda best: branched(shop, goal, settled, best, master, prices, floor),
     )
     for stage in stages:
         if best.proved or limits.over():

@@ -39,9 +39,13 @@ class Budget:
     nodes: int = 1_000
     small_day: int = 24
     rounds_a_unit: int = 4
+    patience: int = 16
+    branches: int = 300
 
 
 QUICK = Budget(
+    patience=1,
+    branches=0,
     rounds_a_unit=1,
     dives=1,
     enumerated=2_000,
@@ -52,6 +56,8 @@ QUICK = Budget(
     deterministic=2.0,
 )
 PROVE = Budget(
+    patience=4,
+    branches=10_000,
     rounds_a_unit=12,
     dives=20,
     enumerated=60_000,

@@ -1,0 +1,239 @@
+"""Branching: what the linear programme leaves open is decided one way and the other, and both ways get a floor.
+
+Best first: the branch with the lowest floor is opened next, so that the lowest floor left is a bound for the whole
+day at any moment. Decided are the number of trips or days of a group, and which of two parts of the fleet hauls a
+unit; the pricing of days stays as it is (see ``branch_master``). A branch is closed when its floor meets the plan
+in hand, or when all its days that could belong to a better plan can be listed and hold none.
+Source of the idea: Barnhart, Johnson, Nemhauser, Savelsbergh, Vance, "Branch-and-price", Operations Research 46
+(1998), and strong branching as in Achterberg, Koch, Martin, Operations Research Letters 33 (2005); from memory.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from dispatch.branch_master import Branch, BranchMaster
+from dispatch.choices import choose
+from dispatch.errors import ModelTooLarge, NoOptimum
+from dispatch.floors import HALF_A_CENT, MORE_PATIENT, by_beam, exact_search, lagrangean
+from dispatch.highs import INFINITE
+from dispatch.master import Goal, Master, Settled
+from dispatch.pricing import Prices, Search
+from dispatch.shared_clock import fit
+from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, cheap, keeps, price_all
+
+TRIED = 8
+"""Decisions of each kind whose two ways are tried on the days known, to take the one that tells most."""
+WHOLE = 1e-5
+CLOSER = 0.8
+"""Where the days of a branch were too many to list, the next try waits for a gap smaller by this."""
+FEW_LISTED = 600
+"""Days of a branch among which to choose: of more the choice takes longer than branching on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """A branch with a floor and its two ways to go on; none where nothing is left to decide."""
+
+    floor: float
+    ways: tuple[Branch, ...]
+
+
+class Tree:
+    """The branches of one goal."""
+
+    def __init__(self, shop: Workshop, goal: Goal, settled: Settled, best: Result, master: BranchMaster) -> None:
+        self._shop, self._goal, self._settled = shop, goal, settled
+        self._master = master
+        self._reach: float | None = None
+        self.best = best
+
+    def grow(self, floor: float, branches: int) -> Result:
+        """The result after so many branches, or sooner when it is proved."""
+        count = 0
+        heap: list[tuple[float, int, Open]] = []
+        self._push(heap, 0, self._opened(Branch.root(self._master.shape), floor))
+        while heap and not self.best.proved and not self._shop.limits.over():
+            _, number, lowest = heapq.heappop(heap)
+            if self._closed(lowest.floor):
+                continue
+            if count >= branches or not lowest.ways:
+                heapq.heappush(heap, (lowest.floor, number, lowest))
+                break
+            for way in lowest.ways:
+                count += 1
+                if self._shop.limits.over():
+                    self._push(heap, count, Open(lowest.floor, (way,)))
+                else:
+                    self._push(heap, count, self._opened(way, lowest.floor))
+            self._tell(min((one[0] for one in heap), default=math.inf))
+        if not heap and not self._shop.limits.over():
+            self._tell(math.inf)
+        return self.best
+
+    def _push(self, heap: list[tuple[float, int, Open]], number: int, branch: Open | None) -> None:
+        if branch is not None and not self._closed(branch.floor):
+            heapq.heappush(heap, (branch.floor, number, branch))
+
+    def _closed(self, floor: float) -> bool:
+        return floor == math.inf or math.ceil(floor - TOLERANCE) >= self.best.value
+
+    def _tell(self, floor: float) -> None:
+        """The lowest floor left is a bound for the day."""
+        bound = self.best.value if self._closed(floor) else math.ceil(floor - TOLERANCE)
+        self.best = replace(self.best, bound=max(self.best.bound, bound))
+        self._shop.report(self._goal, self.best)
+
+    # -- one branch ---------------------------------------------------------------------------------------
+
+    def _opened(self, branch: Branch, known: float) -> Open | None:
+        """The branch with its floor, at least the ``known`` one; ``None`` where it holds no better plan."""
+        self._master.go_to(branch)
+        try:
+            floor, prices = self._floor(known)
+        except NoOptimum:
+            return Open(known, ())
+        if self._closed(floor) or self._shop.limits.over():
+            return Open(floor, (branch,))
+        self._take_whole()
+        floor = self._listed(floor, prices)
+        if self._closed(floor):
+            return None
+        try:
+            return Open(floor, self._ways(branch))
+        except NoOptimum:
+            return Open(floor, ())
+
+    def _floor(self, known: float) -> tuple[float, Sequence[Prices]]:
+        """Column generation, until no day is missing or the floor closes the branch."""
+        shop, master, times = self._shop, self._master, 1
+        floor, (value, prices) = known, master.solve()
+        for _ in range(shop.budget.rounds):
+            if shop.limits.over():
+                break
+            if by_beam(shop, master, prices):
+                value, prices = master.solve()
+                continue
+            found = price_all(shop, prices, exact_search(shop.budget, times))
+            if shop.limits.over():
+                break
+            floor = max(floor, lagrangean(master, value, prices, found))
+            if self._closed(floor):
+                break
+            if master.add(column for priced in found for column in priced.columns):
+                value, prices = master.solve()
+            elif times >= shop.budget.patience or all(priced.exact for priced in found):
+                break
+            else:
+                times *= MORE_PATIENT
+        return floor, prices
+
+    def _take_whole(self) -> None:
+        """Takes the mix as a plan where it mixes nothing."""
+        shares = self._master.fractional()
+        if self._master.stretched() or any(WHOLE < share < 1 - WHOLE for share in shares):
+            return
+        chosen = [day for day, share in zip(self._master.columns, shares, strict=True) if share > 0.5]
+        plan = fit(self._shop.day, chosen)
+        if plan is not None and keeps(self._shop.day, self._settled, plan):
+            self.best = better_of(self._shop.day, self._goal, self.best, plan)
+
+    def _listed(self, floor: float, prices: Sequence[Prices]) -> float:
+        """The floor, raised where the branch's days that could belong to a better plan are few enough to list."""
+        gap = self.best.value - floor
+        if self._reach is not None and gap > self._reach:
+            return floor
+        shop, caps = self._shop, cheap(self._shop.budget)
+        how = Search(
+            cutoff=gap - 1 + TOLERANCE + max(HALF_A_CENT * price.money for price in prices),
+            most_columns=FEW_LISTED,
+            most_labels=caps.labels,
+            most_work=caps.work,
+            keep_all=shop.day.clock_is_shared,
+            every=True,
+        )
+        found = price_all(shop, prices, how)
+        columns = [column for priced in found for column in priced.columns]
+        if not all(priced.complete for priced in found) or len(columns) > FEW_LISTED:
+            self._reach = CLOSER * gap
+            return floor
+        try:
+            choice, plan = choose(shop, self._goal, self._settled, columns, self.best, prices)
+        except ModelTooLarge:
+            return floor
+        self.best = better_of(shop.day, self._goal, self.best, plan)
+        return math.inf if choice.impossible else max(floor, choice.bound)
+
+    # -- ways to go on ------------------------------------------------------------------------------------
+
+    def _ways(self, branch: Branch) -> tuple[Branch, ...]:
+        """The two ways of the decision that raises the lower of the two values most, by the days known."""
+        value, _ = self._master.solve()
+        chosen: tuple[Branch, ...] = ()
+        most = -1.0
+        for ways in self._decisions(branch):
+            rises = []
+            for way in ways:
+                self._master.go_to(way)
+                rises.append(max(self._master.solve()[0] - value, 0.0) + 1e-3)
+            if math.prod(rises) > most:
+                chosen, most = ways, math.prod(rises)
+        return chosen
+
+    def _decisions(self, branch: Branch) -> list[tuple[Branch, Branch]]:
+        """Those nearest to half and half."""
+        mixed = [
+            (day, share)
+            for day, share in zip(self._master.columns, self._master.fractional(), strict=True)
+            if share > WHOLE
+        ]
+        groups = range(len(self._master.shape.groups))
+        counted = []
+        for group in groups:
+            own = [(day, share) for day, share in mixed if day.group == group]
+            for narrowed, total in (
+                (branch.with_trips, sum(share * day.trips for day, share in own)),
+                (branch.with_days, sum(share for _, share in own)),
+            ):
+                part = total - math.floor(total)
+                if WHOLE < part < 1 - WHOLE:
+                    ways = narrowed(group, (0.0, math.floor(total))), narrowed(group, (math.ceil(total), INFINITE))
+                    counted.append((abs(part - 0.5), ways))
+        hauled = []
+        for unit in self._master.shape.row_of:
+            shares = [sum(s for day, s in mixed if day.group == g and day.units >> unit & 1) for g in groups]
+            inside: list[int] = []
+            total = 0.0
+            for group in sorted(groups, key=lambda group: -shares[group]):
+                if shares[group] > WHOLE and total + shares[group] <= max(0.5, shares[group]) + WHOLE:
+                    inside.append(group)
+                    total += shares[group]
+            if WHOLE < total < 1 - WHOLE:
+                outside = [group for group in groups if group not in inside]
+                hauled.append((abs(total - 0.5), (branch.without(unit, inside), branch.without(unit, outside))))
+        nearest = [sorted(kind, key=lambda one: one[0])[:TRIED] for kind in (counted, hauled)]
+        return [ways for kind in nearest for _, ways in kind]
+
+
+def branched(
+    shop: Workshop,
+    goal: Goal,
+    settled: Settled,
+    best: Result,
+    master: Master,
+    prices: Sequence[Prices],
+    floor: float | None,
+) -> Result:
+    """The result after branching from the programme of the whole day, whose prices and floor are given.
+
+    ``floor``: ``None`` where no search for days was exact; the branches may have one all the same.
+    """
+    if not shop.trips.complete or not shop.budget.branches:
+        return best
+    known = float(best.bound) if floor is None else floor
+    near = [day for day in master.columns if prices[day.group].reduced(day) < best.value - known]
+    programme = BranchMaster(master.shape, goal, settled, near, master.cuts)
+    return Tree(shop, goal, settled, best, programme).grow(known, shop.budget.branches)

@@ -1,0 +1,224 @@
+"""Branching against the best choice among every rig-day there is, at odd rates and with trips scarce."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from dispatch import branching, floors
+from dispatch.branch_master import Branch, BranchMaster
+from dispatch.branching import Tree, branched
+from dispatch.day_choice import best_days
+from dispatch.floors import generate
+from dispatch.highs import INFINITE
+from dispatch.master import Goal, Master, Settled, worth
+from dispatch.prices import Prices
+from dispatch.pricing import Search
+from dispatch.problem import Problem
+from dispatch.rig_days import Day
+from dispatch.shared_clock import Fit, fit
+from dispatch.workshop import Result, Workshop, price_all
+from tests.dispatch.test_floors import odd_rates, workshop
+from tests.external.proof_days import odd_day, proof_day
+
+NONE_OUT = Settled({Goal.LEFT_OUT: 0})
+APART = 9
+"""A seed whose three rigs differ in their rates, so that each is a group."""
+
+
+def three_rigs(seed: int) -> Problem:
+    return proof_day(seed, moves=7, rigs=3)
+
+
+def every_day(shop: Workshop) -> list[Day]:
+    units = np.zeros(len(shop.day.shape.units))
+    nothing = [Prices(units, 0.0, 0.0, 1.0) for _ in shop.day.groups]
+    listed = price_all(shop, nothing, Search(cutoff=1e15, every=True))
+    assert all(priced.complete for priced in listed)
+    return [day for priced in listed for day in priced.columns]
+
+
+def best_of_all(shop: Workshop, goal: Goal, settled: Settled, days: Sequence[Day]) -> int | None:
+    """The least of a goal with the settled goals kept; ``None`` where they cannot be."""
+    choice = best_days(shop.day.shape, {goal: 1}, settled, days, at_most=10**9, nodes=10**6)
+    assert choice.proved or choice.impossible
+    return None if choice.chosen is None else sum(worth(goal, days[place]) for place in choice.chosen)
+
+
+def some_plan(shop: Workshop, goal: Goal, settled: Settled, days: Sequence[Day], best: int) -> Result:
+    """A plan that is not the best, if there is one."""
+    for most in (best * 2, best + 1, best):
+        choice = best_days(shop.day.shape, {goal: -1}, settled, days, at_most=10**9, nodes=10**6)
+        plan = None if choice.chosen is None else fit(shop.day, [days[place] for place in choice.chosen])
+        if plan is not None:
+            return Result(sum(worth(goal, day) for day in plan.columns), 0, plan)
+        settled = Settled({**settled.most, goal: most})
+    raise AssertionError("no plan")
+
+
+def alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing but decisions: no cuts; a branch's days are listed only to tell what half a cent a rig may hide."""
+    monkeypatch.setattr(floors, "broken", lambda *_: [])
+    listed = Tree._listed
+
+    def for_cents(self: Tree, floor: float, prices: Sequence[Prices]) -> float:
+        return listed(self, floor, prices) if self.best.value - floor < 5 else floor
+
+    monkeypatch.setattr(Tree, "_listed", for_cents)
+
+
+def settled_by_branching(shop: Workshop, goal: Goal, settled: Settled, start: Result) -> Result:
+    """From the plan given, by branching; the plan's own days are all that the programme begins with."""
+    master = Master(shop.day.shape, goal, settled)
+    master.add(start.days)
+    _, prices, floor = generate(shop, goal, master, start)
+    assert floor is not None
+    return branched(shop, goal, settled, start, master, prices, floor)
+
+
+@pytest.mark.parametrize("drawn", [odd_rates, three_rigs, odd_day])
+@pytest.mark.parametrize("goal", [Goal.TRIPS, Goal.COST])
+def test_branching_alone_finds_and_proves_the_best_plan(
+    drawn: Callable[[int], Problem], goal: Goal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    alone(monkeypatch)
+    raised = 0
+    for seed in range(6):
+        shop = workshop(drawn(seed))
+        days = every_day(shop)
+        best = best_of_all(shop, goal, NONE_OUT, days)
+        if best is None:
+            continue
+        start = some_plan(shop, goal, NONE_OUT, days, best)
+        found = settled_by_branching(shop, goal, NONE_OUT, start)
+        assert (found.value, found.bound) == (best, best)
+        raised += start.value > best
+    assert raised
+
+
+def test_the_cheapest_day_of_the_fewest_trips_is_proved_by_branching_alone(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    alone(monkeypatch)
+    open_at_first = 0
+    for seed in range(12):
+        shop = workshop(three_rigs(seed))
+        days = every_day(shop)
+        trips = best_of_all(shop, Goal.TRIPS, NONE_OUT, days)
+        if trips is None:
+            continue
+        settled = Settled({Goal.LEFT_OUT: 0, Goal.TRIPS: trips})
+        best = best_of_all(shop, Goal.COST, settled, days)
+        assert best is not None
+        start = some_plan(shop, Goal.COST, settled, days, best)
+        found = settled_by_branching(shop, Goal.COST, settled, start)
+        assert (found.value, found.bound) == (best, best)
+        whole = Master(shop.day.shape, Goal.COST, settled)
+        whole.add(days)
+        open_at_first += whole.solve()[0] < best - 50
+    assert open_at_first >= 3
+
+
+@pytest.mark.parametrize("branches", [2, 4, 8])
+def test_stopped_early_its_bound_is_below_the_best_plan_and_not_below_the_floor(
+    branches: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    alone(monkeypatch)
+    for seed in range(6):
+        shop = workshop(three_rigs(seed))
+        shop.budget = replace(shop.budget, branches=branches)
+        days = every_day(shop)
+        best = best_of_all(shop, Goal.COST, NONE_OUT, days)
+        if best is None:
+            continue
+        start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+        found = settled_by_branching(shop, Goal.COST, NONE_OUT, start)
+        assert found.bound <= best <= found.value <= start.value
+        whole = Master(shop.day.shape, Goal.COST, NONE_OUT)
+        whole.add(days)
+        assert found.bound >= whole.solve()[0] - 3
+
+
+def test_listing_a_branchs_days_comes_to_the_same() -> None:
+    for seed in range(12):
+        shop = workshop(three_rigs(seed))
+        days = every_day(shop)
+        best = best_of_all(shop, Goal.COST, NONE_OUT, days)
+        if best is not None:
+            start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+            found = settled_by_branching(shop, Goal.COST, NONE_OUT, start)
+            assert (found.value, found.bound) == (best, best)
+
+
+def test_a_branchs_programme_has_the_value_of_one_without_what_is_barred() -> None:
+    """Its rows against the same linear programme over the days that keep to the branch."""
+    shop = workshop(three_rigs(APART))
+    days = every_day(shop)
+    branch = Branch.root(shop.day.shape).without(2, [0, 1]).with_days(2, (1.0, INFINITE))
+    own = BranchMaster(shop.day.shape, Goal.COST, NONE_OUT, days, [])
+    plain = Master(shop.day.shape, Goal.COST, NONE_OUT)
+    plain.add(days)
+    assert own.solve()[0] == pytest.approx(plain.solve()[0])
+    own.go_to(branch)
+    value = own.solve()[0]
+    kept = Master(shop.day.shape, Goal.COST, NONE_OUT)
+    kept.add(day for day in days if not (day.units >> 2 & 1 and day.group in (0, 1)))
+    assert value >= kept.solve()[0] - 1e-6
+    assert value > plain.solve()[0] + 1
+    mix = [(day, share) for day, share in zip(days, own.fractional(), strict=True) if share > 1e-6]
+    assert all(day.group == 2 for day, _ in mix if day.units >> 2 & 1)
+    assert sum(share for day, share in mix if day.group == 2) >= 1 - 1e-6
+
+
+def test_a_branchs_prices_leave_no_day_of_the_mix_below_them() -> None:
+    """At an optimum no open day has a negative reduced cost, and those of the mix have none at all."""
+    shop = workshop(three_rigs(APART))
+    days = every_day(shop)
+    own = BranchMaster(shop.day.shape, Goal.COST, NONE_OUT, days, [])
+    trips = [sum(s * d.trips for d, s in _mix(own, days) if d.group == g) for g in range(3)]
+    busiest = max(range(3), key=lambda group: trips[group])
+    own.go_to(Branch.root(shop.day.shape).with_trips(busiest, (0.0, trips[busiest] - 1)).without(0, [busiest]))
+    _, prices = own.solve()
+    for day, share in zip(days, own.fractional(), strict=True):
+        reduced = prices[day.group].reduced(day)
+        assert reduced > -1e-3
+        if share > 1e-6:
+            assert reduced == pytest.approx(0.0, abs=1e-3)
+        if day.group == busiest and day.units & 1:
+            assert reduced > branching.TOLERANCE + 1e8
+
+
+def _mix(master: BranchMaster, days: Sequence[Day]) -> list[tuple[Day, float]]:
+    master.solve()
+    return list(zip(days, master.fractional(), strict=True))
+
+
+def test_a_branch_that_asks_the_impossible_is_dear_and_not_an_error() -> None:
+    shop = workshop(three_rigs(APART))
+    own = BranchMaster(shop.day.shape, Goal.COST, NONE_OUT, every_day(shop), [])
+    whole = own.solve()[0]
+    own.go_to(Branch.root(shop.day.shape).without(1, range(3)))
+    assert own.solve()[0] > whole + 100_000
+    own.go_to(Branch.root(shop.day.shape).with_trips(0, (40.0, INFINITE)))
+    assert own.solve()[0] > whole + 1_000_000
+    own.go_to(Branch.root(shop.day.shape))
+    assert own.solve()[0] == pytest.approx(whole)
+
+
+def test_narrowing_keeps_what_was_decided_before() -> None:
+    shop = workshop(three_rigs(APART))
+    branch = Branch.root(shop.day.shape).with_trips(1, (2.0, 5.0)).with_trips(1, (0.0, 4.0)).without(3, [1])
+    assert branch.trips[1] == (2.0, 4.0)
+    assert branch.barred == (0, 8, 0)
+    assert branch.without(0, [1]).barred == (0, 9, 0)
+
+
+def test_no_branches_no_change() -> None:
+    shop = workshop(three_rigs(APART))
+    shop.budget = replace(shop.budget, branches=0)
+    start = Result(10**9, 0, Fit(shop.day.problem, (), ()))
+    master = Master(shop.day.shape, Goal.COST, NONE_OUT)
+    assert branched(shop, Goal.COST, NONE_OUT, start, master, [], None) is start
