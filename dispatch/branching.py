@@ -43,40 +43,54 @@ class Open:
 
 
 class Tree:
-    """The branches of one goal."""
+    """The branches of one goal; it grows as often as it is asked to, and goes on where it was."""
 
-    def __init__(self, shop: Workshop, goal: Goal, settled: Settled, best: Result, master: BranchMaster) -> None:
+    def __init__(
+        self,
+        shop: Workshop,
+        goal: Goal,
+        settled: Settled,
+        best: Result,
+        master: Master,
+        prices: Sequence[Prices],
+        floor: float | None,
+    ) -> None:
+        """From the programme of the whole day, its prices and floor (``None``: no search for days was exact)."""
         self._shop, self._goal, self._settled = shop, goal, settled
-        self._master = master
+        known = float(best.bound) if floor is None else floor
+        near = [day for day in master.columns if prices[day.group].reduced(day) < best.value - known]
+        self._master = BranchMaster(master.shape, goal, settled, near, master.cuts)
         self._reach: float | None = None
+        self._count = 0
+        root = Open(known, (Branch.root(master.shape),))
+        self._heap: list[tuple[float, int, Open]] = [(known, 0, root)]
         self.best = best
 
-    def grow(self, floor: float, branches: int) -> Result:
-        """The result after so many branches, or sooner when it is proved."""
-        count = 0
-        heap: list[tuple[float, int, Open]] = []
-        self._push(heap, 0, self._opened(Branch.root(self._master.shape), floor))
-        while heap and not self.best.proved and not self._shop.limits.over():
-            _, number, lowest = heapq.heappop(heap)
+    def grow(self, best: Result, branches: int) -> Result:
+        """The result after so many more branches, or sooner when it is proved."""
+        self.best = best
+        last = self._count + branches
+        while self._heap and not self.best.proved and not self._shop.limits.over():
+            _, number, lowest = heapq.heappop(self._heap)
             if self._closed(lowest.floor):
                 continue
-            if count >= branches or not lowest.ways:
-                heapq.heappush(heap, (lowest.floor, number, lowest))
+            if self._count >= last or not lowest.ways:
+                heapq.heappush(self._heap, (lowest.floor, number, lowest))
                 break
             for way in lowest.ways:
-                count += 1
+                self._count += 1
                 if self._shop.limits.over():
-                    self._push(heap, count, Open(lowest.floor, (way,)))
+                    self._push(Open(lowest.floor, (way,)))
                 else:
-                    self._push(heap, count, self._opened(way, lowest.floor))
-            self._tell(min((one[0] for one in heap), default=math.inf))
-        if not heap and not self._shop.limits.over():
+                    self._push(self._opened(way, lowest.floor))
+            self._tell(min((one[0] for one in self._heap), default=math.inf))
+        if not self._heap:
             self._tell(math.inf)
         return self.best
 
-    def _push(self, heap: list[tuple[float, int, Open]], number: int, branch: Open | None) -> None:
+    def _push(self, branch: Open | None) -> None:
         if branch is not None and not self._closed(branch.floor):
-            heapq.heappush(heap, (branch.floor, number, branch))
+            heapq.heappush(self._heap, (branch.floor, self._count, branch))
 
     def _closed(self, floor: float) -> bool:
         return floor == math.inf or math.ceil(floor - TOLERANCE) >= self.best.value
@@ -216,24 +230,3 @@ class Tree:
                 hauled.append((abs(total - 0.5), (branch.without(unit, inside), branch.without(unit, outside))))
         nearest = [sorted(kind, key=lambda one: one[0])[:TRIED] for kind in (counted, hauled)]
         return [ways for kind in nearest for _, ways in kind]
-
-
-def branched(
-    shop: Workshop,
-    goal: Goal,
-    settled: Settled,
-    best: Result,
-    master: Master,
-    prices: Sequence[Prices],
-    floor: float | None,
-) -> Result:
-    """The result after branching from the programme of the whole day, whose prices and floor are given.
-
-    ``floor``: ``None`` where no search for days was exact; the branches may have one all the same.
-    """
-    if not shop.trips.complete or not shop.budget.branches:
-        return best
-    known = float(best.bound) if floor is None else floor
-    near = [day for day in master.columns if prices[day.group].reduced(day) < best.value - known]
-    programme = BranchMaster(master.shape, goal, settled, near, master.cuts)
-    return Tree(shop, goal, settled, best, programme).grow(known, shop.budget.branches)

@@ -11,7 +11,7 @@ import random
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
-from dispatch.branching import branched
+from dispatch.branching import Tree
 from dispatch.choices import choose, from_pool
 from dispatch.errors import ModelTooLarge, NoOptimum
 from dispatch.floors import HALF_A_CENT, dive, generate, simple_bound
@@ -24,6 +24,8 @@ from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, ch
 SHARE_FOR_DIVES = 0.3
 FEW_ROUNDS = 4
 """Before anything else a large day gets one neighbourhood for so many units."""
+FIRST_BRANCHES = 4
+"""One branch of so many is grown before what takes longer and tells less."""
 
 
 def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neighbourhoods) -> Result:
@@ -82,16 +84,26 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
         near = goal is Goal.COST or best.value - best.bound == 1
         return _proof(shop, goal, settled, best, prices, floor, cheap(shop.budget)) if near else best
 
+    trees: list[Tree] = []
+
+    def branched(best: Result, branches: int) -> Result:
+        if not shop.trips.complete or not branches:
+            return best
+        if not trees:
+            trees.append(Tree(shop, goal, settled, best, master, prices, floor))
+        return trees[0].grow(best, branches)
+
     stages: tuple[Callable[[Result], Result], ...] = (
         dived,
         cheap_proof,
         lambda best: better_around(best, units // 2, 0.2),
         lambda best: from_pool(shop, goal, settled, best, prices, shop.budget.pool),
+        lambda best: branched(best, shop.budget.branches // FIRST_BRANCHES),
         proof,
         dived_again,
         lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),
         proof,
-        lambda best: branched(shop, goal, settled, best, master, prices, floor),
+        lambda best: branched(best, shop.budget.branches),
     )
     for stage in stages:
         if best.proved or limits.over():

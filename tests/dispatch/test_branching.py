@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from dispatch import branching, floors
+from dispatch import branching, floors, levels
 from dispatch.branch_master import Branch, BranchMaster
-from dispatch.branching import Tree, branched
+from dispatch.branching import Tree
 from dispatch.day_choice import best_days
 from dispatch.floors import generate
 from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled, worth
+from dispatch.plan import Plan
 from dispatch.prices import Prices
 from dispatch.pricing import Search
 from dispatch.problem import Problem
 from dispatch.rig_days import Day
-from dispatch.shared_clock import Fit, fit
+from dispatch.shared_clock import fit
+from dispatch.solve import solve
 from dispatch.workshop import Result, Workshop, price_all
 from tests.dispatch.test_floors import odd_rates, workshop
 from tests.external.proof_days import odd_day, proof_day
+from tests.external.random_days import Sizes, random_day
 
 NONE_OUT = Settled({Goal.LEFT_OUT: 0})
 APART = 9
@@ -70,13 +72,15 @@ def alone(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Tree, "_listed", for_cents)
 
 
-def settled_by_branching(shop: Workshop, goal: Goal, settled: Settled, start: Result) -> Result:
+def settled_by_branching(
+    shop: Workshop, goal: Goal, settled: Settled, start: Result, branches: int = 1_000
+) -> Result:
     """From the plan given, by branching; the plan's own days are all that the programme begins with."""
     master = Master(shop.day.shape, goal, settled)
     master.add(start.days)
     _, prices, floor = generate(shop, goal, master, start)
     assert floor is not None
-    return branched(shop, goal, settled, start, master, prices, floor)
+    return Tree(shop, goal, settled, start, master, prices, floor).grow(start, branches)
 
 
 @pytest.mark.parametrize("drawn", [odd_rates, three_rigs, odd_day])
@@ -129,13 +133,12 @@ def test_stopped_early_its_bound_is_below_the_best_plan_and_not_below_the_floor(
     alone(monkeypatch)
     for seed in range(6):
         shop = workshop(three_rigs(seed))
-        shop.budget = replace(shop.budget, branches=branches)
         days = every_day(shop)
         best = best_of_all(shop, Goal.COST, NONE_OUT, days)
         if best is None:
             continue
         start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
-        found = settled_by_branching(shop, Goal.COST, NONE_OUT, start)
+        found = settled_by_branching(shop, Goal.COST, NONE_OUT, start, branches)
         assert found.bound <= best <= found.value <= start.value
         whole = Master(shop.day.shape, Goal.COST, NONE_OUT)
         whole.add(days)
@@ -216,9 +219,55 @@ def test_narrowing_keeps_what_was_decided_before() -> None:
     assert branch.without(0, [1]).barred == (0, 9, 0)
 
 
-def test_no_branches_no_change() -> None:
+def test_a_tree_that_grows_in_two_sittings_comes_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    alone(monkeypatch)
     shop = workshop(three_rigs(APART))
-    shop.budget = replace(shop.budget, branches=0)
-    start = Result(10**9, 0, Fit(shop.day.problem, (), ()))
+    days = every_day(shop)
+    best = best_of_all(shop, Goal.COST, NONE_OUT, days)
+    assert best is not None
+    start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
     master = Master(shop.day.shape, Goal.COST, NONE_OUT)
-    assert branched(shop, Goal.COST, NONE_OUT, start, master, [], None) is start
+    master.add(start.days)
+    _, prices, floor = generate(shop, Goal.COST, master, start)
+    tree = Tree(shop, Goal.COST, NONE_OUT, start, master, prices, floor)
+    first = tree.grow(start, 2)
+    assert first.bound < best
+    found = tree.grow(first, 1_000)
+    assert (found.value, found.bound) == (best, best)
+
+
+def by_branching_only(problem: Problem, monkeypatch: pytest.MonkeyPatch) -> Plan:
+    """The day's plan without cuts and without the listing of all days of a better plan."""
+    with monkeypatch.context() as patch:
+        patch.setattr(floors, "broken", lambda *_: [])
+        patch.setattr(levels, "_proof", lambda shop, goal, settled, best, *_: best)
+        patch.setattr(levels, "dive", lambda shop, goal, settled, master, best, *_: best)
+        return solve(problem, time_limit_s=None)
+
+
+@pytest.mark.parametrize("sizes", [Sizes(6, 2), Sizes(12, 3)])
+def test_days_with_every_kind_of_rule_come_to_what_the_whole_search_proves(
+    sizes: Sizes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Shared gear and machines moved twice among them: branches may leave more open there, never contradict."""
+    grown: list[Result] = []
+    grow = Tree.grow
+
+    def watched(self: Tree, best: Result, branches: int) -> Result:
+        grown.append(best)
+        return grow(self, best, branches)
+
+    monkeypatch.setattr(Tree, "grow", watched)
+    proved = 0
+    for seed in range(2000, 2040):
+        problem = random_day(seed, sizes)
+        known = solve(problem, time_limit_s=None)
+        found = by_branching_only(problem, monkeypatch)
+        for one, other in zip(known.levels, found.levels, strict=True):
+            assert one.proved
+            assert other.bound <= one.value
+            if not other.proved or other.value > one.value:
+                break
+            proved += one.name == "cost"
+    assert len(grown) > 10
+    assert proved > 30
