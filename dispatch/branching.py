@@ -17,17 +17,15 @@ from dataclasses import dataclass, replace
 
 from dispatch.branch_master import Branch, BranchMaster
 from dispatch.choices import choose
+from dispatch.decisions import WHOLE, Experience, Ways, decisions
 from dispatch.errors import ModelTooLarge, NoOptimum
 from dispatch.floors import HALF_A_CENT, MORE_PATIENT, by_beam, exact_search, lagrangean
-from dispatch.highs import INFINITE
 from dispatch.master import Goal, Master, Settled
+from dispatch.planning_day import PromisingShelf
 from dispatch.pricing import Prices, Search
 from dispatch.shared_clock import fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, cheap, keeps, price_all
 
-TRIED = 8
-"""Decisions of each kind whose two ways are tried on the days known, to take the one that tells most."""
-WHOLE = 1e-5
 CLOSER = 0.8
 """Where the days of a branch were too many to list, the next try waits for a gap smaller by this."""
 FEW_LISTED = 600
@@ -56,10 +54,12 @@ class Tree:
         floor: float | None,
     ) -> None:
         """From the programme of the whole day, its prices and floor (``None``: no search for days was exact)."""
-        self._shop, self._goal, self._settled = shop, goal, settled
+        self._shop = shop if floor is None else _narrowed(shop, best, prices, floor)
+        self._goal, self._settled = goal, settled
         known = float(best.bound) if floor is None else floor
         near = [day for day in master.columns if prices[day.group].reduced(day) < best.value - known]
         self._master = BranchMaster(master.shape, goal, settled, near, master.cuts)
+        self._experience = Experience()
         self._reach: float | None = None
         self._count = 0
         root = Open(known, (Branch.root(master.shape),))
@@ -162,7 +162,7 @@ class Tree:
             return floor
         shop, caps = self._shop, cheap(self._shop.budget)
         how = Search(
-            cutoff=gap - 1 + TOLERANCE + max(HALF_A_CENT * price.money for price in prices),
+            cutoff=better_below(self.best, floor, prices),
             most_columns=FEW_LISTED,
             most_labels=caps.labels,
             most_work=caps.work,
@@ -184,49 +184,26 @@ class Tree:
     # -- ways to go on ------------------------------------------------------------------------------------
 
     def _ways(self, branch: Branch) -> tuple[Branch, ...]:
-        """The two ways of the decision that raises the lower of the two values most, by the days known."""
-        value, _ = self._master.solve()
-        chosen: tuple[Branch, ...] = ()
-        most = -1.0
-        for ways in self._decisions(branch):
-            rises = []
-            for way in ways:
-                self._master.go_to(way)
-                rises.append(max(self._master.solve()[0] - value, 0.0) + 1e-3)
-            if math.prod(rises) > most:
-                chosen, most = ways, math.prod(rises)
-        return chosen
-
-    def _decisions(self, branch: Branch) -> list[tuple[Branch, Branch]]:
-        """Those nearest to half and half."""
+        """The two ways of the decision that tells most; none where nothing is left to decide."""
+        master = self._master
+        value, _ = master.solve()
         mixed = [
-            (day, share)
-            for day, share in zip(self._master.columns, self._master.fractional(), strict=True)
-            if share > WHOLE
+            (day, share) for day, share in zip(master.columns, master.fractional(), strict=True) if share > WHOLE
         ]
-        groups = range(len(self._master.shape.groups))
-        counted = []
-        for group in groups:
-            own = [(day, share) for day, share in mixed if day.group == group]
-            for narrowed, total in (
-                (branch.with_trips, sum(share * day.trips for day, share in own)),
-                (branch.with_days, sum(share for _, share in own)),
-            ):
-                part = total - math.floor(total)
-                if WHOLE < part < 1 - WHOLE:
-                    ways = narrowed(group, (0.0, math.floor(total))), narrowed(group, (math.ceil(total), INFINITE))
-                    counted.append((abs(part - 0.5), ways))
-        hauled = []
-        for unit in self._master.shape.row_of:
-            shares = [sum(s for day, s in mixed if day.group == g and day.units >> unit & 1) for g in groups]
-            inside: list[int] = []
-            total = 0.0
-            for group in sorted(groups, key=lambda group: -shares[group]):
-                if shares[group] > WHOLE and total + shares[group] <= max(0.5, shares[group]) + WHOLE:
-                    inside.append(group)
-                    total += shares[group]
-            if WHOLE < total < 1 - WHOLE:
-                outside = [group for group in groups if group not in inside]
-                hauled.append((abs(total - 0.5), (branch.without(unit, inside), branch.without(unit, outside))))
-        nearest = [sorted(kind, key=lambda one: one[0])[:TRIED] for kind in (counted, hauled)]
-        return [ways for kind in nearest for _, ways in kind]
+        open_ = decisions(branch, len(master.shape.groups), list(master.shape.row_of), mixed)
+
+        def tried(ways: Ways) -> tuple[float, float]:
+            low, high = master.tried(ways)
+            return max(low - value, 0.0), max(high - value, 0.0)
+
+        return self._experience.choose(open_, tried) if open_ else ()
+
+
+def better_below(best: Result, floor: float, prices: Sequence[Prices]) -> float:
+    """The reduced cost below which all days of a better plan lie, at the prices that gave the floor."""
+    return best.value - 1 - floor + TOLERANCE + max(HALF_A_CENT * price.money for price in prices)
+
+
+def _narrowed(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float) -> Workshop:
+    """The same workshop, its pricers with those trips alone that a better plan could hold."""
+    return replace(shop, shelf=PromisingShelf(shop.shelf, prices, better_below(best, floor, prices)))

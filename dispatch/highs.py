@@ -11,6 +11,7 @@ import highspy
 import numpy as np
 
 INFINITE: float = highspy.kHighsInf
+UNLIMITED: int = highspy.kHighsIInf
 
 
 def quiet_highs() -> highspy.Highs:

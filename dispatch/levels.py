@@ -11,10 +11,10 @@ import random
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
-from dispatch.branching import Tree
+from dispatch.branching import Tree, better_below
 from dispatch.choices import choose, from_pool
 from dispatch.errors import ModelTooLarge, NoOptimum
-from dispatch.floors import HALF_A_CENT, dive, generate, simple_bound
+from dispatch.floors import dive, generate, simple_bound
 from dispatch.master import Goal, Master, Settled
 from dispatch.neighbourhoods import Neighbourhoods
 from dispatch.pricing import Prices, Search
@@ -36,76 +36,22 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
     shop.report(goal, best)
     if best.proved or limits.over():
         return best
-
-    def better_around(best: Result, rounds: int, share: float) -> Result:
-        with limits.part_of_stage(share):
-            found = around.improve(best.plan, rounds, goal, best.bound)
-        return Result(value_of(day, goal, found.columns), best.bound, found)
-
-    def dived(best: Result) -> Result:
-        with suppress(NoOptimum):
-            return dive(shop, goal, settled, master, best)
-        return best
-
-    def dived_again(best: Result) -> Result:
-        rng = random.Random(limits.seed)
-        with limits.part_of_stage(SHARE_FOR_DIVES):
-            for _ in range(shop.budget.dives):
-                if best.proved or limits.over():
-                    break
-                best = dive(shop, goal, settled, master, best, rng)
-        return best
-
+    work = _Work(shop, goal, settled, around)
     units = len(day.shape.units)
     if not shop.trips.complete and not day.clock_is_shared:
         # Without all trips nothing can be proved: better plans are all that is to be had.
-        return better_around(best, shop.budget.rounds_a_unit * units, 1.0)
+        return work.better_around(best, shop.budget.rounds_a_unit * units, 1.0)
     if goal is not Goal.COST and units > shop.budget.small_day:
-        best = better_around(best, units // FEW_ROUNDS, 0.25)
+        best = work.better_around(best, units // FEW_ROUNDS, 0.25)
         shop.report(goal, best)
         if best.proved or limits.over():
             return best
-    master = Master(day.shape, goal, settled)
-    master.add(best.days)
-    master.add(shop.pool.values())
     try:
-        best, prices, floor = generate(shop, goal, master, best, None if goal is Goal.COST else dived)
+        best = work.floor_under(best)
     except NoOptimum:
         return best
-    shop.remember(master.columns)
     shop.report(goal, best)
-    if not prices:
-        return best
-
-    def proof(best: Result) -> Result:
-        return _proof(shop, goal, settled, best, prices, floor, shop.budget)
-
-    def cheap_proof(best: Result) -> Result:
-        near = goal is Goal.COST or best.value - best.bound == 1
-        return _proof(shop, goal, settled, best, prices, floor, cheap(shop.budget)) if near else best
-
-    trees: list[Tree] = []
-
-    def branched(best: Result, branches: int) -> Result:
-        if not shop.trips.complete or not branches:
-            return best
-        if not trees:
-            trees.append(Tree(shop, goal, settled, best, master, prices, floor))
-        return trees[0].grow(best, branches)
-
-    stages: tuple[Callable[[Result], Result], ...] = (
-        dived,
-        cheap_proof,
-        lambda best: better_around(best, units // 2, 0.2),
-        lambda best: from_pool(shop, goal, settled, best, prices, shop.budget.pool),
-        lambda best: branched(best, shop.budget.branches // FIRST_BRANCHES),
-        proof,
-        dived_again,
-        lambda best: better_around(best, shop.budget.rounds_a_unit * units, 0.5),
-        proof,
-        lambda best: branched(best, shop.budget.branches),
-    )
-    for stage in stages:
+    for stage in work.stages() if work.prices else ():
         if best.proved or limits.over():
             break
         try:
@@ -114,6 +60,97 @@ def settle(shop: Workshop, goal: Goal, settled: Settled, plan: Fit, around: Neig
             continue
         shop.report(goal, best)
     return best
+
+
+Stage = Callable[[Result], Result]
+
+
+class _Work:
+    """What may be done for a goal once it has a floor; each step makes a result better or leaves it."""
+
+    def __init__(self, shop: Workshop, goal: Goal, settled: Settled, around: Neighbourhoods) -> None:
+        self.shop, self.goal, self.settled, self.around = shop, goal, settled, around
+        self.master = Master(shop.day.shape, goal, settled)
+        self.prices: Sequence[Prices] = ()
+        self.floor: float | None = None
+        self._tree: Tree | None = None
+        self._listed: set[int] = set()
+
+    def stages(self) -> tuple[Stage, ...]:
+        """The steps in their order: what is cheap and may be enough comes first.
+
+        Of trips a plan on the floor is more often missing than a floor under the plan; of cost it is the floor.
+        """
+        units, budget = len(self.shop.day.shape.units), self.shop.budget
+        is_cost = self.goal is Goal.COST
+        return (
+            self.dived,
+            self.cheap_proof,
+            lambda best: self.better_around(best, units // 2, 0.2),
+            lambda best: from_pool(self.shop, self.goal, self.settled, best, self.prices, budget.pool),
+            *((self.dived_again, self.first_branches, self.proof) if is_cost else (self.proof, self.dived_again)),
+            lambda best: self.better_around(best, budget.rounds_a_unit * units, 0.5),
+            self.proof,
+            lambda best: self.branched(best, budget.branches),
+        )
+
+    def floor_under(self, best: Result) -> Result:
+        """Column generation."""
+        self.master.add(best.days)
+        self.master.add(self.shop.pool.values())
+        before_cuts = None if self.goal is Goal.COST else self.dived
+        best, self.prices, self.floor = generate(self.shop, self.goal, self.master, best, before_cuts)
+        self.shop.remember(self.master.columns)
+        return best
+
+    def better_around(self, best: Result, rounds: int, share: float) -> Result:
+        """Neighbourhoods of the plan."""
+        with self.shop.limits.part_of_stage(share):
+            found = self.around.improve(best.plan, rounds, self.goal, best.bound)
+        return Result(value_of(self.shop.day, self.goal, found.columns), best.bound, found)
+
+    def dived(self, best: Result) -> Result:
+        """A dive."""
+        with suppress(NoOptimum):
+            return dive(self.shop, self.goal, self.settled, self.master, best)
+        return best
+
+    def dived_again(self, best: Result) -> Result:
+        """More dives, each by another way."""
+        limits = self.shop.limits
+        rng = random.Random(limits.seed)
+        with limits.part_of_stage(SHARE_FOR_DIVES):
+            for _ in range(self.shop.budget.dives):
+                if best.proved or limits.over():
+                    break
+                best = dive(self.shop, self.goal, self.settled, self.master, best, rng)
+        return best
+
+    def proof(self, best: Result) -> Result:
+        """The proof by listing, once for a plan."""
+        if best.value in self._listed:
+            return best
+        self._listed.add(best.value)
+        return _proof(self.shop, self.goal, self.settled, best, self.prices, self.floor, self.shop.budget)
+
+    def cheap_proof(self, best: Result) -> Result:
+        """The same where it costs next to nothing."""
+        if self.goal is not Goal.COST and best.value - best.bound != 1:
+            return best
+        caps = cheap(self.shop.budget)
+        return _proof(self.shop, self.goal, self.settled, best, self.prices, self.floor, caps)
+
+    def first_branches(self, best: Result) -> Result:
+        """Some branches."""
+        return self.branched(best, self.shop.budget.branches // FIRST_BRANCHES)
+
+    def branched(self, best: Result, branches: int) -> Result:
+        """So many more branches."""
+        if not self.shop.trips.complete or not branches:
+            return best
+        if self._tree is None:
+            self._tree = Tree(self.shop, self.goal, self.settled, best, self.master, self.prices, self.floor)
+        return self._tree.grow(best, branches)
 
 
 def _proof(
@@ -128,9 +165,8 @@ def _proof(
     """Lists every day that a better plan could hold and chooses among them all, if they are within the caps."""
     if floor is None:
         return best
-    cutoff = best.value - 1 - floor + TOLERANCE + max(HALF_A_CENT * price.money for price in prices)
     how = Search(
-        cutoff=cutoff,
+        cutoff=better_below(best, floor, prices),
         most_columns=caps.enumerated,
         most_labels=caps.labels,
         most_work=caps.work,

@@ -14,6 +14,7 @@ from dispatch.construct import Offer
 from dispatch.fleet import Rig
 from dispatch.master import Shape
 from dispatch.placement import Placer
+from dispatch.prices import Prices
 from dispatch.pricing import Pricer
 from dispatch.problem import Problem
 from dispatch.rig_days import Day, DayRules, Sketch
@@ -310,6 +311,22 @@ class PricerShelf:
                 return None
             steps.append(step if trip is step.trip else replace(step, trip=trip))
         return replace(day, steps=tuple(steps))
+
+
+class PromisingShelf(PricerShelf):
+    """A shelf's pricers with the trips alone that days below a reduced cost, at given prices, could hold."""
+
+    def __init__(self, shelf: PricerShelf, prices: Sequence[Prices], cutoff: float) -> None:
+        super().__init__(shelf._day, shelf._trips)
+        self._shelf, self._prices, self._cutoff = shelf, prices, cutoff
+        self._narrowed: dict[int, tuple[Pricer, Pricer]] = {}
+
+    def pricer(self, group: int) -> Pricer:
+        """The group's pricer with the trips as they are now."""
+        whole = self._shelf.pricer(group)
+        if group not in self._narrowed or self._narrowed[group][0] is not whole:
+            self._narrowed[group] = whole, whole.promising(self._prices[group], self._cutoff)
+        return self._narrowed[group][1]
 
 
 def _trips_of(column: Day) -> list[tuple[int, Candidate]]:

@@ -27,7 +27,9 @@ from dispatch.quick_search import (
     by_first_site,
     day_of,
     labels,
+    roads_at,
     units_in,
+    worth_a_look,
 )
 from dispatch.rig_days import Column, Day, Step, work_out
 from dispatch.side_by_side import Halt, no_halt
@@ -90,9 +92,10 @@ class Priced:
 class Pricer:
     """Finds days of one group."""
 
-    def __init__(self, arrays: GroupArrays) -> None:
+    def __init__(self, arrays: GroupArrays, trips: Sorted | None = None) -> None:
+        """``trips``: some of the arrays' trips, where days of those alone are looked for."""
         self.arrays = arrays
-        self._sorted = by_first_site(arrays) if applies(arrays) else None
+        self._sorted = trips if trips is not None else by_first_site(arrays) if applies(arrays) else None
 
     @property
     def takes_cuts(self) -> bool:
@@ -105,12 +108,25 @@ class Pricer:
         rows = np.nonzero(~(trips.mask & ~units[None, :]).any(axis=1))[0]
         return Pricer(replace(self.arrays, trips=trips.take(rows)))
 
+    def promising(self, prices: Prices, cutoff: float) -> Pricer:
+        """The pricer of the trips that a day below the cut-off could hold, and of some more."""
+        if self._sorted is None or not len(self._sorted.order):
+            return self
+        own = np.ascontiguousarray(self._paid(prices)[self._sorted.order])
+        rows = worth_a_look(self._sorted, own, roads_at(self.arrays, prices.money), cutoff + prices.group)
+        return Pricer(self.arrays, self._sorted.take(rows))
+
+    def _paid(self, prices: Prices) -> Floats:
+        """What each trip costs at the prices, but for its hours."""
+        trips = self.arrays.trips
+        return prices.money * trips.lin_cents + prices.per_trip - trips.rewards(prices.unit)
+
     def search(self, prices: Prices, how: Search) -> Priced:
         """All days below the cut-off (or, with a beam, some of them), best first."""
         trips = self.arrays.trips
         if not len(trips.trips):
             return Priced((), 0.0, exact=True, complete=True, floor=0.0)
-        lin = prices.money * trips.lin_cents + prices.per_trip - trips.rewards(prices.unit)
+        lin = self._paid(prices)
         if self._sorted is not None:
             return self._quickly(self._sorted, prices, how, lin)
         if prices.cuts:

@@ -40,7 +40,7 @@ class Budget:
     small_day: int = 24
     rounds_a_unit: int = 4
     patience: int = 16
-    branches: int = 300
+    branches: int = 600
 
 
 QUICK = Budget(
