@@ -1,11 +1,12 @@
 """Branching: what the linear programme leaves open is decided one way and the other, and both ways get a floor.
 
-Best first: the branch with the lowest floor is opened next, so that the lowest floor left is a bound for the whole
-day at any moment. Decided are the number of trips or days of a group, and which of two parts of the fleet hauls a
-unit; the pricing of days stays as it is (see ``branch_master``). A branch is closed when its floor meets the plan
-in hand, or when all its days that could belong to a better plan can be listed and hold none.
+The lowest floor left is a bound for the whole day at any moment. Opened next is a branch that holds it down, or
+nearly; of several the one of which most is decided, where a plan is nearest. Decided are the number of trips or
+days of a group, and which of two parts of the fleet hauls a unit (see ``decisions``); the pricing of days stays as
+it is (see ``branch_master``). A branch is closed when its floor meets the plan in hand, or when all its days that
+could belong to a better plan can be listed and hold none.
 Source of the idea: Barnhart, Johnson, Nemhauser, Savelsbergh, Vance, "Branch-and-price", Operations Research 46
-(1998), and strong branching as in Achterberg, Koch, Martin, Operations Research Letters 33 (2005); from memory.
+(1998); from memory.
 """
 
 from __future__ import annotations
@@ -23,9 +24,14 @@ from dispatch.floors import HALF_A_CENT, MORE_PATIENT, by_beam, exact_search, la
 from dispatch.master import Goal, Master, Settled
 from dispatch.planning_day import PromisingShelf
 from dispatch.pricing import Prices, Search
+from dispatch.rig_days import Day
 from dispatch.shared_clock import fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, cheap, keeps, price_all
 
+STEPS = 30
+"""The gap at first in so many steps: of branches with floors on the same step the most decided one comes first."""
+MOST_AT_FIRST = 6_000
+"""Days with which the branches' programme begins: more make it slow, and what is missing is found again."""
 CLOSER = 0.8
 """Where the days of a branch were too many to list, the next try waits for a gap smaller by this."""
 FEW_LISTED = 600
@@ -34,10 +40,15 @@ FEW_LISTED = 600
 
 @dataclass(frozen=True, slots=True)
 class Open:
-    """A branch with a floor and its two ways to go on; none where nothing is left to decide."""
+    """A branch with a floor and its two ways to go on; none where nothing is left to decide.
+
+    ``depth``: how many decisions led to it. ``number``: in the order of opening.
+    """
 
     floor: float
     ways: tuple[Branch, ...]
+    depth: int = 0
+    number: int = 0
 
 
 class Tree:
@@ -57,40 +68,45 @@ class Tree:
         self._shop = shop if floor is None else _narrowed(shop, best, prices, floor)
         self._goal, self._settled = goal, settled
         known = float(best.bound) if floor is None else floor
-        near = [day for day in master.columns if prices[day.group].reduced(day) < best.value - known]
+        self._step = max(1.0, (best.value - known) / STEPS)
+        near = _nearest(master.columns, prices, best.value - known)
         self._master = BranchMaster(master.shape, goal, settled, near, master.cuts)
         self._experience = Experience()
         self._reach: float | None = None
         self._count = 0
-        root = Open(known, (Branch.root(master.shape),))
-        self._heap: list[tuple[float, int, Open]] = [(known, 0, root)]
+        self._heap: list[tuple[tuple[int, int, float, int], Open]] = []
         self.best = best
+        self._push(Open(known, (Branch.root(master.shape),)))
 
     def grow(self, best: Result, branches: int) -> Result:
         """The result after so many more branches, or sooner when it is proved."""
         self.best = best
         last = self._count + branches
         while self._heap and not self.best.proved and not self._shop.limits.over():
-            _, number, lowest = heapq.heappop(self._heap)
+            _, lowest = heapq.heappop(self._heap)
             if self._closed(lowest.floor):
                 continue
             if self._count >= last or not lowest.ways:
-                heapq.heappush(self._heap, (lowest.floor, number, lowest))
+                self._push(lowest)
                 break
             for way in lowest.ways:
                 self._count += 1
                 if self._shop.limits.over():
-                    self._push(Open(lowest.floor, (way,)))
+                    opened: Open | None = Open(lowest.floor, (way,))
                 else:
-                    self._push(self._opened(way, lowest.floor))
-            self._tell(min((one[0] for one in self._heap), default=math.inf))
+                    opened = self._opened(way, lowest.floor)
+                if opened is not None:
+                    self._push(replace(opened, depth=lowest.depth + 1, number=self._count))
+            self._tell(min((one.floor for _, one in self._heap), default=math.inf))
         if not self._heap:
             self._tell(math.inf)
         return self.best
 
-    def _push(self, branch: Open | None) -> None:
-        if branch is not None and not self._closed(branch.floor):
-            heapq.heappush(self._heap, (branch.floor, self._count, branch))
+    def _push(self, branch: Open) -> None:
+        """Keeps an open branch; next come those that hold the bound down, and of them the one most decided."""
+        if not self._closed(branch.floor):
+            step = math.ceil((branch.floor - TOLERANCE) / self._step)
+            heapq.heappush(self._heap, ((step, -branch.depth, branch.floor, branch.number), branch))
 
     def _closed(self, floor: float) -> bool:
         return floor == math.inf or math.ceil(floor - TOLERANCE) >= self.best.value
@@ -202,6 +218,13 @@ class Tree:
 def better_below(best: Result, floor: float, prices: Sequence[Prices]) -> float:
     """The reduced cost below which all days of a better plan lie, at the prices that gave the floor."""
     return best.value - 1 - floor + TOLERANCE + max(HALF_A_CENT * price.money for price in prices)
+
+
+def _nearest(days: Sequence[Day], prices: Sequence[Prices], gap: float) -> list[Day]:
+    """The days nearest to the prices, none further than the gap."""
+    far = [prices[day.group].reduced(day) for day in days]
+    order = sorted((place for place in range(len(days)) if far[place] < gap), key=far.__getitem__)
+    return [days[place] for place in order[:MOST_AT_FIRST]]
 
 
 def _narrowed(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float) -> Workshop:

@@ -77,18 +77,16 @@ class _Work:
         self._listed: set[int] = set()
 
     def stages(self) -> tuple[Stage, ...]:
-        """The steps in their order: what is cheap and may be enough comes first.
-
-        Of trips a plan on the floor is more often missing than a floor under the plan; of cost it is the floor.
-        """
+        """The steps in their order: what is cheap and may be enough comes first."""
         units, budget = len(self.shop.day.shape.units), self.shop.budget
-        is_cost = self.goal is Goal.COST
         return (
             self.dived,
             self.cheap_proof,
             lambda best: self.better_around(best, units // 2, 0.2),
             lambda best: from_pool(self.shop, self.goal, self.settled, best, self.prices, budget.pool),
-            *((self.dived_again, self.first_branches, self.proof) if is_cost else (self.proof, self.dived_again)),
+            self.dived_again,
+            lambda best: self.branched(best, budget.branches // FIRST_BRANCHES),
+            self.proof,
             lambda best: self.better_around(best, budget.rounds_a_unit * units, 0.5),
             self.proof,
             lambda best: self.branched(best, budget.branches),
@@ -139,10 +137,6 @@ class _Work:
             return best
         caps = cheap(self.shop.budget)
         return _proof(self.shop, self.goal, self.settled, best, self.prices, self.floor, caps)
-
-    def first_branches(self, best: Result) -> Result:
-        """Some branches."""
-        return self.branched(best, self.shop.budget.branches // FIRST_BRANCHES)
 
     def branched(self, best: Result, branches: int) -> Result:
         """So many more branches."""
