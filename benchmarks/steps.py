@@ -4,7 +4,7 @@
 ``results/steps.jsonl``; ``python -m benchmarks.steps report`` writes ``results/steps.md``. Steps are timed around
 the functions that do them. Work done beside other work counts in full, so steps may add up to more than the clock;
 what a second process does counts only while this one waits for it. For an older commit, run this file in a
-checkout of that and put the line it adds beside the others.
+checkout of that (without the lines on what it lacks) and put the line it adds beside the others.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import dispatch.branching
 import dispatch.floors
 import dispatch.levels
 import dispatch.neighbourhoods
@@ -36,7 +37,8 @@ LINES, PAGE = RESULTS / "steps.jsonl", RESULTS / "steps.md"
 LISTING, ORDERS, ARRAYS = "list the trips", "judge the listed trips", "trips as arrays"
 HASTY, EXACT, EVERY = "price days hastily", "price days exactly", "list days for a proof"
 MIX, PARTITION, CHOICE = "solve the mix (HiGHS)", "partition over sets (HiGHS)", "choose among days"
-STEPS = (LISTING, ORDERS, ARRAYS, HASTY, EXACT, EVERY, MIX, PARTITION, CHOICE)
+TRYING = "try decisions (HiGHS)"
+STEPS = (LISTING, ORDERS, ARRAYS, HASTY, EXACT, EVERY, MIX, TRYING, PARTITION, CHOICE)
 BOUND_BY = {
     LISTING: "Python's work on each set and load (some 130 microseconds a set and kind of rigs)",
     ORDERS: "the walk over orders, compiled, on all cores; then Python's work on each load asked",
@@ -45,6 +47,7 @@ BOUND_BY = {
     EXACT: "comparing labels that may stand for each other, compiled",
     EVERY: "the number of days within the gap between plan and floor",
     MIX: "simplex steps of a degenerate programme",
+    TRYING: "simplex steps, some sixty for each way of a decision",
     PARTITION: "simplex steps; tens of thousands of columns",
     CHOICE: "branching",
 }
@@ -90,6 +93,8 @@ def play(size: Size, seed: int, limit_s: float, note: str) -> dict[str, Any]:
     clock.around(dispatch.pricing, "labels", kind_of_pricing)
     clock.around(Master, "solve", MIX)
     clock.around(dispatch.floors, "fewest_trips", PARTITION)
+    clock.around(dispatch.branching.BranchMaster, "tried", TRYING)
+    clock.around(dispatch.branching, "choose", CHOICE)
     clock.around(dispatch.levels, "choose", CHOICE)
     clock.around(dispatch.levels, "from_pool", CHOICE)
     clock.around(dispatch.neighbourhoods, "best_days", CHOICE)

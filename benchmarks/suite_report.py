@@ -80,7 +80,7 @@ def about(records: Sequence[Record], stale: int) -> Iterator[str]:
         return
     dates = sorted(one["date"] for one in records)
     yield f"- {len(records)} runs, {dates[0]} to {dates[-1]} UTC, one after another"
-    yield f"- Machines: {'; '.join(dict.fromkeys(one['machine'] for one in records))}"
+    yield f"- Machines: {'; '.join(machines(records))}"
     loads = [one["load"] for one in records]
     yield f"- Load average when a run ended: median {statistics.median(loads):.1f}, highest {max(loads):.1f}"
     libraries = dict.fromkeys(", ".join(f"{k} {v}" for k, v in one["versions"].items()) for one in records)
@@ -94,6 +94,15 @@ def about(records: Sequence[Record], stale: int) -> Iterator[str]:
     failed = [one for one in records if "failed" in one]
     for one in failed:
         yield f"- FAILED: {one['size']} seed {one['seed']}, {one['method']}, {one['limit_s']:g} s: {one['failed']}"
+
+
+def machines(records: Sequence[Record]) -> list[str]:
+    """The machines; where there are several, each with the sizes that were played on it."""
+    names = list(dict.fromkeys(one["machine"] for one in records))
+    if len(names) == 1:
+        return names
+    played = {name: sizes([one for one in records if one["machine"] == name]) for name in names}
+    return [f"{name} ({', '.join(played[name])})" for name in names]
 
 
 def verdict(records: Sequence[Record], wrong: Sequence[str]) -> str:

@@ -17,7 +17,7 @@ from benchmarks.growth import Sample, fit_law, fit_size_law
 from benchmarks.records import append, latest, read
 from benchmarks.suite import runs
 from benchmarks.suite_chart import chart
-from benchmarks.suite_report import illegal, means, page, targets
+from benchmarks.suite_report import illegal, machines, means, page, targets
 from benchmarks.targets import DayRecord, cost_gap, first_plan, gap, left_out_under, proved
 
 
@@ -217,6 +217,12 @@ def test_methods_without_a_limit_are_played_once_a_day() -> None:
         ("haulday", 60.0),
         ("haulday", 300.0),
     ]
+
+
+def test_several_machines_are_told_with_the_sizes_played_on_each() -> None:
+    small, large = record(), record(size="24/5", machine="n")
+    assert machines([small, record(seed=1)]) == ["m"]
+    assert machines([small, large, record(size="48/8")]) == ["m (12/3, 48/8)", "n (24/5)"]
 
 
 def test_the_page_is_whole() -> None:
