@@ -25,8 +25,8 @@ A_FEW = 4
 """Days with the greatest shares among which a dive may choose."""
 MORE_PATIENT = 4
 """Times the work for the search for days where nothing but more of it can tell whether there are any."""
-MOST_LABELS = 6_000_000
-"""Partial days held at once by a patient search: a gigabyte or so."""
+MOST_LABELS = 3_000_000
+"""Partial days held at once by a patient search: half a gigabyte or so, and two searches at a time."""
 APPROACHES = 6
 """Times that the price of missing a settled goal is doubled."""
 
