@@ -32,6 +32,8 @@ STEPS = 30
 """The gap at first in so many steps: of branches with floors on the same step the most decided one comes first."""
 MOST_AT_FIRST = 6_000
 """Days with which the branches' programme begins: more make it slow, and what is missing is found again."""
+PATIENCE = 4
+"""Times the work for an exact search: less than for the whole day, as there are many branches."""
 CLOSER = 0.8
 """Where the days of a branch were too many to list, the next try waits for a gap smaller by this."""
 FEW_LISTED = 600
@@ -155,7 +157,7 @@ class Tree:
                 break
             if master.add(column for priced in found for column in priced.columns):
                 value, prices = master.solve()
-            elif times >= shop.budget.patience or all(priced.exact for priced in found):
+            elif times >= min(PATIENCE, shop.budget.patience) or all(priced.exact for priced in found):
                 break
             else:
                 times *= MORE_PATIENT

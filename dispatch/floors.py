@@ -70,30 +70,39 @@ def generate(
 ) -> tuple[Result, list[Prices], float | None]:
     """Column generation with cuts: the result with its bound, the last prices, and the floor if it is exact.
 
-    ``before_cuts``: a better plan from the mix without cuts, if there is one; cuts are spared where that is best.
+    ``before_cuts``: a better plan from the mix without cuts, if there is one; cuts are spared where that is best,
+    and so is the patience for an exact floor.
     """
     _approach(shop, goal, master, best)
     floor: float | None = None
     prices: list[Prices] = []
     takes_cuts = all(shop.shelf.pricer(group.number).takes_cuts for group in shop.day.groups)
     weak = 0
+    patience = shop.budget.patience if before_cuts is None else 1
     while True:
-        best, new_prices, new_floor = _converge(shop, goal, master, best)
+        best, new_prices, new_floor = _converge(shop, goal, master, best, patience)
+        open_ = not best.proved and not shop.limits.over()
+        cuts = _cuts(master) if open_ and takes_cuts and weak < MOST_WEAK else []
+        if before_cuts is not None and open_:
+            best = before_cuts(best)
+            shop.report(goal, best)
+            before_cuts, patience = None, shop.budget.patience
+            if new_floor is None and not best.proved:
+                continue
         if new_floor is None and floor is not None:
             break
         gained = 0.0 if floor is None or new_floor is None else new_floor - floor
         weak = weak + 1 if floor is not None and gained < LEAST_GAIN * max(1.0, best.value - floor) else 0
         floor, prices = new_floor, new_prices
-        if best.proved or floor is None or shop.limits.over() or not takes_cuts or weak >= MOST_WEAK:
-            break
-        cuts = broken(master.columns, master.fractional(), list(master.shape.row_of), master.cuts)
-        if not master.cuts and before_cuts is not None:
-            best = before_cuts(best)
-            shop.report(goal, best)
-        if best.proved or not cuts:
+        if best.proved or floor is None or shop.limits.over() or not cuts or weak >= MOST_WEAK:
             break
         master.cut(cuts)
     return best, prices, floor
+
+
+def _cuts(master: Master) -> list[int]:
+    """Cuts that the mix breaks."""
+    return broken(master.columns, master.fractional(), list(master.shape.row_of), master.cuts)
 
 
 def warm_up(shop: Workshop, goal: Goal, settled: Settled, plan: Fit) -> None:
@@ -134,9 +143,9 @@ def _fair_prices(shop: Workshop, goal: Goal, master: Master, best: Result) -> di
 
 
 def _converge(
-    shop: Workshop, goal: Goal, master: Master, best: Result
+    shop: Workshop, goal: Goal, master: Master, best: Result, patience: int
 ) -> tuple[Result, list[Prices], float | None]:
-    """Adds days until none is below the prices."""
+    """Adds days until none is below the prices; with up to ``patience`` times the work to be sure of that."""
     budget, limits = shop.budget, shop.limits
     value, prices = master.solve()
     times = 1
@@ -153,7 +162,7 @@ def _converge(
         if best.proved:
             return best, prices, lower if exact else None
         if not master.add(column for priced in found for column in priced.columns):
-            if exact or times >= budget.patience or not shop.trips.complete:
+            if exact or times >= patience or not shop.trips.complete:
                 return best, prices, lower if exact else None
             times *= MORE_PATIENT
     return best, prices, None

@@ -84,6 +84,7 @@ class _Work:
             self.cheap_proof,
             lambda best: self.better_around(best, units // 2, 0.2),
             lambda best: from_pool(self.shop, self.goal, self.settled, best, self.prices, budget.pool),
+            self.proof,
             self.dived_again,
             lambda best: self.branched(best, budget.branches // FIRST_BRANCHES),
             self.proof,
@@ -96,7 +97,7 @@ class _Work:
         """Column generation."""
         self.master.add(best.days)
         self.master.add(self.shop.pool.values())
-        before_cuts = None if self.goal is Goal.COST else self.dived
+        before_cuts = None if self.goal is Goal.COST else self.soon_better
         best, self.prices, self.floor = generate(self.shop, self.goal, self.master, best, before_cuts)
         self.shop.remember(self.master.columns)
         return best
@@ -112,6 +113,14 @@ class _Work:
         with suppress(NoOptimum):
             return dive(self.shop, self.goal, self.settled, self.master, best)
         return best
+
+    def soon_better(self, best: Result) -> Result:
+        """A dive; and where the plan is far from the floor, neighbourhoods, which know the mix's days by now."""
+        best = self.dived(best)
+        if best.value - best.bound <= 1 or self.shop.limits.over():
+            return best
+        self.shop.remember(self.master.columns)
+        return self.better_around(best, len(self.shop.day.shape.units) // 2, 0.2)
 
     def dived_again(self, best: Result) -> Result:
         """More dives, each by another way."""
