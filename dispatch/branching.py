@@ -125,13 +125,13 @@ class Tree:
         """The branch with its floor, at least the ``known`` one; ``None`` where it holds no better plan."""
         self._master.go_to(branch)
         try:
-            floor, prices = self._floor(known)
+            floor, at_prices, prices = self._floor(known)
         except NoOptimum:
             return Open(known, ())
         if self._closed(floor) or self._shop.limits.over():
             return Open(floor, (branch,))
         self._take_whole()
-        floor = self._listed(floor, prices)
+        floor = max(floor, self._listed(at_prices, prices))
         if self._closed(floor):
             return None
         try:
@@ -139,29 +139,33 @@ class Tree:
         except NoOptimum:
             return Open(floor, ())
 
-    def _floor(self, known: float) -> tuple[float, Sequence[Prices]]:
-        """Column generation, until no day is missing or the floor closes the branch."""
+    def _floor(self, known: float) -> tuple[float, float, Sequence[Prices]]:
+        """Column generation, until no day is missing or the floor closes the branch.
+
+        The floor, the one that the prices give by themselves (lower, or none at all), the prices.
+        """
         shop, master, times = self._shop, self._master, 1
-        floor, (value, prices) = known, master.solve()
+        floor, at_prices, (value, prices) = known, -math.inf, master.solve()
         for _ in range(shop.budget.rounds):
             if shop.limits.over():
                 break
             if by_beam(shop, master, prices):
-                value, prices = master.solve()
+                at_prices, (value, prices) = -math.inf, master.solve()
                 continue
             found = price_all(shop, prices, exact_search(shop.budget, times))
             if shop.limits.over():
                 break
-            floor = max(floor, lagrangean(master, value, prices, found))
+            at_prices = lagrangean(master, value, prices, found)
+            floor = max(floor, at_prices)
             if self._closed(floor):
                 break
             if master.add(column for priced in found for column in priced.columns):
-                value, prices = master.solve()
+                at_prices, (value, prices) = -math.inf, master.solve()
             elif times >= min(PATIENCE, shop.budget.patience) or all(priced.exact for priced in found):
                 break
             else:
                 times *= MORE_PATIENT
-        return floor, prices
+        return floor, at_prices, prices
 
     def _take_whole(self) -> None:
         """Takes the mix as a plan where it mixes nothing."""
@@ -174,9 +178,12 @@ class Tree:
             self.best = better_of(self._shop.day, self._goal, self.best, plan)
 
     def _listed(self, floor: float, prices: Sequence[Prices]) -> float:
-        """The floor, raised where the branch's days that could belong to a better plan are few enough to list."""
+        """The floor that the prices give, raised where the days of a better plan are few enough to list.
+
+        A floor that comes from elsewhere, however true, says nothing of what days cost at these prices.
+        """
         gap = self.best.value - floor
-        if self._reach is not None and gap > self._reach:
+        if floor == -math.inf or (self._reach is not None and gap > self._reach):
             return floor
         shop, caps = self._shop, cheap(self._shop.budget)
         how = Search(
