@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from dispatch import branching, floors, levels
 from dispatch.branch_master import Branch, BranchMaster
 from dispatch.branching import Tree
+from dispatch.choices import choose
 from dispatch.day_choice import best_days
 from dispatch.floors import generate
 from dispatch.highs import INFINITE
@@ -19,6 +21,7 @@ from dispatch.prices import Prices
 from dispatch.pricing import Search
 from dispatch.problem import Problem
 from dispatch.rig_days import Day
+from dispatch.schedule_model import Choice
 from dispatch.shared_clock import fit
 from dispatch.solve import solve
 from dispatch.workshop import Result, Workshop, price_all
@@ -271,3 +274,34 @@ def test_days_with_every_kind_of_rule_come_to_what_the_whole_search_proves(
             proved += one.name == "cost"
     assert len(grown) > 10
     assert proved > 30
+
+
+def test_a_floor_from_elsewhere_does_not_cut_a_branchs_list_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A choice that ends at its limit gives a true bound; those under it must still list every better day."""
+    monkeypatch.setattr(floors, "broken", lambda *_: [])
+    tried = 0
+    for seed in (23, 24, 26, 27, 31):
+        shop = workshop(three_rigs(seed))
+        days = every_day(shop)
+        best = best_of_all(shop, Goal.COST, NONE_OUT, days)
+        if best is None:
+            continue
+        plan = some_plan(shop, Goal.COST, NONE_OUT, days, best).plan
+        start = Result(best + 1, 0, plan)
+        asked: list[int] = []
+
+        def at_its_limit(*given: Any, bound: int = best, asked: list[int] = asked) -> Any:
+            asked.append(bound)
+            return (Choice(None, float(bound), False, False, True), None) if len(asked) == 1 else choose(*given)
+
+        monkeypatch.setattr(branching, "choose", at_its_limit)
+        master = Master(shop.day.shape, Goal.COST, NONE_OUT)
+        master.add(start.days)
+        _, prices, floor = generate(shop, Goal.COST, master, start)
+        if floor is None or floor > best - 1:
+            continue
+        tree = Tree(shop, Goal.COST, NONE_OUT, start, master, prices, floor)
+        monkeypatch.setattr(Tree, "_take_whole", lambda self: None)
+        assert tree.grow(start, 1_000).bound <= best
+        tried += bool(asked)
+    assert tried > 2
