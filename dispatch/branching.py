@@ -187,7 +187,7 @@ class Tree:
             return floor
         shop, caps = self._shop, cheap(self._shop.budget)
         how = Search(
-            cutoff=better_below(self.best, floor, prices),
+            cutoff=better_below(shop, self.best, floor, prices),
             most_columns=FEW_LISTED,
             most_labels=caps.labels,
             most_work=caps.work,
@@ -224,9 +224,11 @@ class Tree:
         return self._experience.choose(open_, tried) if open_ else ()
 
 
-def better_below(best: Result, floor: float, prices: Sequence[Prices]) -> float:
+def better_below(shop: Workshop, best: Result, floor: float, prices: Sequence[Prices]) -> float:
     """The reduced cost below which all days of a better plan lie, at the prices that gave the floor."""
-    return best.value - 1 - floor + TOLERANCE + max(HALF_A_CENT * price.money for price in prices)
+    groups = shop.day.shape.groups
+    hidden = max(HALF_A_CENT * len(group.rigs) * price.money for group, price in zip(groups, prices, strict=True))
+    return best.value - 1 - floor + TOLERANCE + hidden
 
 
 def _nearest(days: Sequence[Day], prices: Sequence[Prices], gap: float) -> list[Day]:
@@ -238,4 +240,4 @@ def _nearest(days: Sequence[Day], prices: Sequence[Prices], gap: float) -> list[
 
 def _narrowed(shop: Workshop, best: Result, prices: Sequence[Prices], floor: float) -> Workshop:
     """The same workshop, its pricers with those trips alone that a better plan could hold."""
-    return replace(shop, shelf=PromisingShelf(shop.shelf, prices, better_below(best, floor, prices)))
+    return replace(shop, shelf=PromisingShelf(shop.shelf, prices, better_below(shop, best, floor, prices)))

@@ -15,7 +15,7 @@ from dispatch.shared_clock import Fit, fit
 from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, keeps, price_all, value_of
 
 HALF_A_CENT = 0.5
-"""Pricing sees a day's cost before it is rounded to whole cents."""
+"""Pricing sees a day's cost before it is rounded to whole cents, for each rig of the group by itself."""
 LEAST_GAIN = 0.02
 """A round of cuts is weak when it closes less of the gap than this; after a few weak ones they are left alone."""
 MOST_WEAK = 3
@@ -183,8 +183,10 @@ def lagrangean(master: Master, value: float, prices: Sequence[Prices], found: Se
     The Lagrangean bound of column generation: Lübbecke, Desrosiers, Operations Research 53 (2005); from memory.
     """
     return value + sum(
-        most * (priced.floor - HALF_A_CENT * price.money)
-        for most, priced, price in zip(master.shape.most_days, found, prices, strict=True)
+        most * (priced.floor - HALF_A_CENT * len(group.rigs) * price.money)
+        for most, priced, price, group in zip(
+            master.shape.most_days, found, prices, master.shape.groups, strict=True
+        )
     )
 
 

@@ -169,7 +169,7 @@ def _proof(
     if floor is None:
         return best
     how = Search(
-        cutoff=better_below(best, floor, prices),
+        cutoff=better_below(shop, best, floor, prices),
         most_columns=caps.enumerated,
         most_labels=caps.labels,
         most_work=caps.work,
