@@ -44,6 +44,11 @@ class Branch:
             (0,) * len(shape.groups),
         )
 
+    @property
+    def empty(self) -> bool:
+        """Whether something is asked to be at least what it may not be."""
+        return any(low > high for low, high in (*self.trips, *self.days))
+
     def with_trips(self, group: int, span: Span) -> Branch:
         """With the trips of a group between the two, and where they were between before."""
         return replace(self, trips=_narrowed(self.trips, group, span))
@@ -80,8 +85,9 @@ class BranchMaster(Master):
         self._first_trips = super()._first_cut
         for _ in range(groups):
             add_row(self._h, 0.0, INFINITE)
+        missed = DEAR[goal] or 1.0 + sum(shape.weights)
         for row in (*range(self._first_trips, self._first_trips + groups), *self._day_rows):
-            add_column(self._h, DEAR[goal], {row: 1.0})
+            add_column(self._h, missed, {row: 1.0})
         self._spare = 2 * groups
         self._branch = Branch.root(shape)
         self._open: list[bool] = []

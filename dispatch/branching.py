@@ -16,14 +16,15 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from dispatch.better_days import better_below, better_days
 from dispatch.branch_master import Branch, BranchMaster
 from dispatch.choices import choose
 from dispatch.decisions import WHOLE, Experience, Ways, decisions
 from dispatch.errors import ModelTooLarge, NoOptimum
-from dispatch.floors import HALF_A_CENT, MORE_PATIENT, by_beam, exact_search, lagrangean
+from dispatch.floors import MORE_PATIENT, by_beam, exact_search, lagrangean
 from dispatch.master import Goal, Master, Settled
 from dispatch.planning_day import PromisingShelf
-from dispatch.pricing import Prices, Search
+from dispatch.pricing import Prices
 from dispatch.rig_days import Day
 from dispatch.shared_clock import fit
 from dispatch.workshop import TOLERANCE, Result, Workshop, better_of, cheap, keeps, price_all
@@ -42,7 +43,7 @@ FEW_LISTED = 600
 
 @dataclass(frozen=True, slots=True)
 class Open:
-    """A branch with a floor and its two ways to go on; none where nothing is left to decide.
+    """A branch with a floor and its two ways to go on; none where nothing is left to decide: it stays as it is.
 
     ``depth``: how many decisions led to it. ``number``: in the order of opening.
     """
@@ -69,12 +70,14 @@ class Tree:
         """From the programme of the whole day, its prices and floor (``None``: no search for days was exact)."""
         self._shop = shop if floor is None else _narrowed(shop, best, prices, floor)
         self._goal, self._settled = goal, settled
+        self._prices = prices  # a choice weighs days by these: a branch's hold the price of what is barred
         known = float(best.bound) if floor is None else floor
         self._step = max(1.0, (best.value - known) / STEPS)
         near = _nearest(master.columns, prices, best.value - known)
         self._master = BranchMaster(master.shape, goal, settled, near, master.cuts)
         self._experience = Experience()
         self._reach: float | None = None
+        self._stuck = math.inf
         self._count = 0
         self._heap: list[tuple[tuple[int, int, float, int], Open]] = []
         self.best = best
@@ -88,7 +91,10 @@ class Tree:
             _, lowest = heapq.heappop(self._heap)
             if self._closed(lowest.floor):
                 continue
-            if self._count >= last or not lowest.ways:
+            if not lowest.ways:
+                self._stuck = min(self._stuck, lowest.floor)
+                continue
+            if self._count >= last:
                 self._push(lowest)
                 break
             for way in lowest.ways:
@@ -99,10 +105,14 @@ class Tree:
                     opened = self._opened(way, lowest.floor)
                 if opened is not None:
                     self._push(replace(opened, depth=lowest.depth + 1, number=self._count))
-            self._tell(min((one.floor for _, one in self._heap), default=math.inf))
+            self._tell(self._lowest())
         if not self._heap:
-            self._tell(math.inf)
+            self._tell(self._lowest())
         return self.best
+
+    def _lowest(self) -> float:
+        """The lowest floor of the branches left; infinite when there are none."""
+        return min([self._stuck, *(one.floor for _, one in self._heap)])
 
     def _push(self, branch: Open) -> None:
         """Keeps an open branch; next come those that hold the bound down, and of them the one most decided."""
@@ -123,6 +133,8 @@ class Tree:
 
     def _opened(self, branch: Branch, known: float) -> Open | None:
         """The branch with its floor, at least the ``known`` one; ``None`` where it holds no better plan."""
+        if branch.empty:
+            return None
         self._master.go_to(branch)
         try:
             floor, at_prices, prices = self._floor(known)
@@ -178,29 +190,18 @@ class Tree:
             self.best = better_of(self._shop.day, self._goal, self.best, plan)
 
     def _listed(self, floor: float, prices: Sequence[Prices]) -> float:
-        """The floor that the prices give, raised where the days of a better plan are few enough to list.
-
-        A floor that comes from elsewhere, however true, says nothing of what days cost at these prices.
-        """
+        """The floor that the prices give, raised where the days of a better plan are few enough to list."""
         gap = self.best.value - floor
         if floor == -math.inf or (self._reach is not None and gap > self._reach):
             return floor
-        shop, caps = self._shop, cheap(self._shop.budget)
-        how = Search(
-            cutoff=better_below(shop, self.best, floor, prices),
-            most_columns=FEW_LISTED,
-            most_labels=caps.labels,
-            most_work=caps.work,
-            keep_all=shop.day.clock_is_shared,
-            every=True,
-        )
-        found = price_all(shop, prices, how)
-        columns = [column for priced in found for column in priced.columns]
-        if not all(priced.complete for priced in found) or len(columns) > FEW_LISTED:
+        shop = self._shop
+        caps = replace(cheap(shop.budget), enumerated=min(FEW_LISTED, shop.budget.enumerated))
+        columns = better_days(shop, self.best, floor, prices, caps)
+        if columns is None:
             self._reach = CLOSER * gap
             return floor
         try:
-            choice, plan = choose(shop, self._goal, self._settled, columns, self.best, prices)
+            choice, plan = choose(shop, self._goal, self._settled, columns, self.best, self._prices)
         except ModelTooLarge:
             return floor
         self.best = better_of(shop.day, self._goal, self.best, plan)
@@ -222,13 +223,6 @@ class Tree:
             return max(low - value, 0.0), max(high - value, 0.0)
 
         return self._experience.choose(open_, tried) if open_ else ()
-
-
-def better_below(shop: Workshop, best: Result, floor: float, prices: Sequence[Prices]) -> float:
-    """The reduced cost below which all days of a better plan lie, at the prices that gave the floor."""
-    groups = shop.day.shape.groups
-    hidden = max(HALF_A_CENT * len(group.rigs) * price.money for group, price in zip(groups, prices, strict=True))
-    return best.value - 1 - floor + TOLERANCE + hidden
 
 
 def _nearest(days: Sequence[Day], prices: Sequence[Prices], gap: float) -> list[Day]:

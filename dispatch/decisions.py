@@ -43,7 +43,9 @@ def decisions(
     branch: Branch, groups: int, units: Sequence[int], mixed: Sequence[tuple[Day, float]]
 ) -> list[Decision]:
     """What the mix (days, shares) leaves open in a branch; empty where it is whole in all that counts."""
-    return _of_groups(branch, groups, mixed) + _of_units(branch, groups, units, mixed)
+    found = _of_groups(branch, groups, mixed) + _of_units(branch, groups, units, mixed)
+    # A unit that is partly left out may have been barred from the others before: that way leads nowhere new.
+    return [decision for decision in found if branch not in decision.ways]
 
 
 def _of_groups(branch: Branch, groups: int, mixed: Sequence[tuple[Day, float]]) -> list[Decision]:

@@ -82,7 +82,7 @@ def generate(
     while True:
         best, new_prices, new_floor = _converge(shop, goal, master, best, patience)
         open_ = not best.proved and not shop.limits.over()
-        cuts = _cuts(master) if open_ and takes_cuts and weak < MOST_WEAK else []
+        cuts = _cuts(master) if open_ and takes_cuts and new_floor is not None else []
         if before_cuts is not None and open_:
             best = before_cuts(best)
             shop.report(goal, best)

@@ -11,15 +11,16 @@ import random
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 
-from dispatch.branching import Tree, better_below
+from dispatch.better_days import better_days
+from dispatch.branching import Tree
 from dispatch.choices import choose, from_pool
 from dispatch.errors import ModelTooLarge, NoOptimum
 from dispatch.floors import dive, generate, simple_bound
 from dispatch.master import Goal, Master, Settled
 from dispatch.neighbourhoods import Neighbourhoods
-from dispatch.pricing import Prices, Search
+from dispatch.pricing import Prices
 from dispatch.shared_clock import Fit
-from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, cheap, price_all, value_of
+from dispatch.workshop import TOLERANCE, Budget, Result, Workshop, better_of, cheap, value_of
 
 SHARE_FOR_DIVES = 0.3
 FEW_ROUNDS = 4
@@ -168,17 +169,8 @@ def _proof(
     """Lists every day that a better plan could hold and chooses among them all, if they are within the caps."""
     if floor is None:
         return best
-    how = Search(
-        cutoff=better_below(shop, best, floor, prices),
-        most_columns=caps.enumerated,
-        most_labels=caps.labels,
-        most_work=caps.work,
-        keep_all=shop.day.clock_is_shared,
-        every=True,
-    )
-    found = price_all(shop, prices, how)
-    columns = [column for priced in found for column in priced.columns]
-    if not all(priced.complete for priced in found) or len(columns) > caps.enumerated:
+    columns = better_days(shop, best, floor, prices, caps)
+    if columns is None:
         return best
     try:
         choice, plan = choose(shop, goal, settled, columns, best, prices)

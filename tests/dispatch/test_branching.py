@@ -305,3 +305,34 @@ def test_a_floor_from_elsewhere_does_not_cut_a_branchs_list_short(monkeypatch: p
         assert tree.grow(start, 1_000).bound <= best
         tried += bool(asked)
     assert tried > 2
+
+
+def test_what_a_branch_asks_is_dear_where_left_out_is_the_goal_too() -> None:
+    shop = workshop(three_rigs(APART))
+    own = BranchMaster(shop.day.shape, Goal.LEFT_OUT, Settled(), every_day(shop), [])
+    whole = own.solve()[0]
+    own.go_to(Branch.root(shop.day.shape).with_trips(0, (40.0, INFINITE)))
+    assert own.solve()[0] > whole + sum(shop.day.shape.weights)
+
+
+def test_a_branch_with_nothing_left_to_decide_holds_the_bound_and_not_the_others(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One of the first two branches is stuck: the other is worked through, and the bound stays at the stuck one's."""
+    alone(monkeypatch)
+    shop = workshop(three_rigs(APART))
+    days = every_day(shop)
+    best = best_of_all(shop, Goal.COST, NONE_OUT, days)
+    assert best is not None
+    start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+    ways, floors_of = Tree._ways, []
+
+    def stuck_once(self: Tree, branch: Branch) -> Any:
+        floors_of.append(self._master.solve()[0])
+        return () if len(floors_of) == 2 else ways(self, branch)
+
+    monkeypatch.setattr(Tree, "_ways", stuck_once)
+    found = settled_by_branching(shop, Goal.COST, NONE_OUT, start)
+    assert len(floors_of) > 3
+    assert floors_of[1] - 3 <= found.bound <= floors_of[1] + 1
+    assert found.bound < best <= found.value

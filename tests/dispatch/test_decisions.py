@@ -51,6 +51,22 @@ def test_a_unit_goes_with_one_part_of_the_fleet_or_with_the_rest() -> None:
     assert sorted(map(sorted, barred)) == [[0, 1], [2]]
 
 
+def test_a_way_that_leads_nowhere_new_is_no_decision() -> None:
+    """A unit half left out: once it is barred from all rigs but the one, that one or none is nothing new."""
+    barred = ROOT.without(0, [1, 2])
+    half = [(Mixed(0, 0b001, 1), 0.5), (Mixed(0, 0b010, 1), 0.5)]
+    found = {one.key for one in decisions(barred, 3, range(2), half)}  # type: ignore[arg-type]
+    assert ("unit", 0) not in found
+    assert ("unit", 1) in found
+
+
+def test_a_branch_that_asks_for_more_than_it_allows_is_empty() -> None:
+    assert not ROOT.empty
+    assert not ROOT.with_trips(1, (2.0, 2.0)).empty
+    assert ROOT.with_trips(1, (0.0, 2.0)).with_trips(1, (3.0, INFINITE)).empty
+    assert ROOT.with_days(1, (2.0, INFINITE)).empty
+
+
 def test_every_plan_keeps_to_one_of_the_two_ways() -> None:
     """Of all plans that haul three units by three rigs or leave them out, none is lost by a decision."""
     mixed = (Mixed(0, 0b011, 2), 0.5), (Mixed(1, 0b101, 2), 0.5), (Mixed(2, 0b110, 1), 0.5)
