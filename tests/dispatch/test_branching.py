@@ -64,6 +64,13 @@ def some_plan(shop: Workshop, goal: Goal, settled: Settled, days: Sequence[Day],
     raise AssertionError("no plan")
 
 
+def all_there_is(shop: Workshop, goal: Goal, settled: Settled = NONE_OUT) -> tuple[list[Day], int, Result] | None:
+    """Every rig-day, the best value over them, another plan; ``None`` where something must stay behind."""
+    days = every_day(shop)
+    best = best_of_all(shop, goal, settled, days)
+    return None if best is None else (days, best, some_plan(shop, goal, settled, days, best))
+
+
 def alone(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing but decisions: no cuts; a branch's days are listed only to tell what half a cent a rig may hide."""
     monkeypatch.setattr(floors, "broken", lambda *_: [])
@@ -95,11 +102,10 @@ def test_branching_alone_finds_and_proves_the_best_plan(
     raised = 0
     for seed in range(6):
         shop = workshop(drawn(seed))
-        days = every_day(shop)
-        best = best_of_all(shop, goal, NONE_OUT, days)
-        if best is None:
+        known = all_there_is(shop, goal)
+        if known is None:
             continue
-        start = some_plan(shop, goal, NONE_OUT, days, best)
+        _, best, start = known
         found = settled_by_branching(shop, goal, NONE_OUT, start)
         assert (found.value, found.bound) == (best, best)
         raised += start.value > best
@@ -113,14 +119,13 @@ def test_the_cheapest_day_of_the_fewest_trips_is_proved_by_branching_alone(
     open_at_first = 0
     for seed in range(12):
         shop = workshop(three_rigs(seed))
-        days = every_day(shop)
-        trips = best_of_all(shop, Goal.TRIPS, NONE_OUT, days)
+        trips = best_of_all(shop, Goal.TRIPS, NONE_OUT, every_day(shop))
         if trips is None:
             continue
         settled = Settled({Goal.LEFT_OUT: 0, Goal.TRIPS: trips})
-        best = best_of_all(shop, Goal.COST, settled, days)
-        assert best is not None
-        start = some_plan(shop, Goal.COST, settled, days, best)
+        known = all_there_is(shop, Goal.COST, settled)
+        assert known is not None
+        days, best, start = known
         found = settled_by_branching(shop, Goal.COST, settled, start)
         assert (found.value, found.bound) == (best, best)
         whole = Master(shop.day.shape, Goal.COST, settled)
@@ -136,11 +141,10 @@ def test_stopped_early_its_bound_is_below_the_best_plan_and_not_below_the_floor(
     alone(monkeypatch)
     for seed in range(6):
         shop = workshop(three_rigs(seed))
-        days = every_day(shop)
-        best = best_of_all(shop, Goal.COST, NONE_OUT, days)
-        if best is None:
+        known = all_there_is(shop, Goal.COST)
+        if known is None:
             continue
-        start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+        days, best, start = known
         found = settled_by_branching(shop, Goal.COST, NONE_OUT, start, branches)
         assert found.bound <= best <= found.value <= start.value
         whole = Master(shop.day.shape, Goal.COST, NONE_OUT)
@@ -151,10 +155,9 @@ def test_stopped_early_its_bound_is_below_the_best_plan_and_not_below_the_floor(
 def test_listing_a_branchs_days_comes_to_the_same() -> None:
     for seed in range(12):
         shop = workshop(three_rigs(seed))
-        days = every_day(shop)
-        best = best_of_all(shop, Goal.COST, NONE_OUT, days)
-        if best is not None:
-            start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+        known = all_there_is(shop, Goal.COST)
+        if known is not None:
+            _, best, start = known
             found = settled_by_branching(shop, Goal.COST, NONE_OUT, start)
             assert (found.value, found.bound) == (best, best)
 
@@ -225,10 +228,9 @@ def test_narrowing_keeps_what_was_decided_before() -> None:
 def test_a_tree_that_grows_in_two_sittings_comes_to_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     alone(monkeypatch)
     shop = workshop(three_rigs(APART))
-    days = every_day(shop)
-    best = best_of_all(shop, Goal.COST, NONE_OUT, days)
-    assert best is not None
-    start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+    known = all_there_is(shop, Goal.COST)
+    assert known is not None
+    _, best, start = known
     master = Master(shop.day.shape, Goal.COST, NONE_OUT)
     master.add(start.days)
     _, prices, floor = generate(shop, Goal.COST, master, start)
@@ -282,12 +284,11 @@ def test_a_floor_from_elsewhere_does_not_cut_a_branchs_list_short(monkeypatch: p
     tried = 0
     for seed in (23, 24, 26, 27, 31):
         shop = workshop(three_rigs(seed))
-        days = every_day(shop)
-        best = best_of_all(shop, Goal.COST, NONE_OUT, days)
-        if best is None:
+        known = all_there_is(shop, Goal.COST)
+        if known is None:
             continue
-        plan = some_plan(shop, Goal.COST, NONE_OUT, days, best).plan
-        start = Result(best + 1, 0, plan)
+        _, best, other = known
+        start = Result(best + 1, 0, other.plan)
         asked: list[int] = []
 
         def at_its_limit(*given: Any, bound: int = best, asked: list[int] = asked) -> Any:
@@ -318,13 +319,12 @@ def test_what_a_branch_asks_is_dear_where_left_out_is_the_goal_too() -> None:
 def test_a_branch_with_nothing_left_to_decide_holds_the_bound_and_not_the_others(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """One of the first two branches is stuck: the other is worked through, and the bound stays at the stuck one's."""
+    """One of the first two branches is stuck: the other is worked through; the bound stays at the stuck one's."""
     alone(monkeypatch)
     shop = workshop(three_rigs(APART))
-    days = every_day(shop)
-    best = best_of_all(shop, Goal.COST, NONE_OUT, days)
-    assert best is not None
-    start = some_plan(shop, Goal.COST, NONE_OUT, days, best)
+    known = all_there_is(shop, Goal.COST)
+    assert known is not None
+    _, best, start = known
     ways, floors_of = Tree._ways, []
 
     def stuck_once(self: Tree, branch: Branch) -> Any:
