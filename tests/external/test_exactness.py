@@ -3,7 +3,7 @@
 Both were made once while the method was developed. The gap within which rig-days are listed must be measured from
 the value of the very prices in use, not from a bound that came from elsewhere; and where trips are bounded, a
 rig-day stands for another only if it has no more trips. Here nothing but the listing may find plans (no diving, no
-pool, no rebuilding, no cuts), so a rig-day that is missing shows.
+pool, no rebuilding, no cuts, no branches), so a rig-day that is missing shows.
 
 Source of the expected values: all rig-days, HiGHS (``listed_trips``).
 """
@@ -16,9 +16,10 @@ from dataclasses import replace
 
 import pytest
 
-from dispatch import floors, levels, quick_search
+from dispatch import better_days, floors, levels, quick_search
 from dispatch import solve as method
 from dispatch.bounds import BoundContradicted
+from dispatch.branching import Tree
 from dispatch.master import Goal, Master
 from dispatch.neighbourhoods import Neighbourhoods
 from dispatch.pricing import Priced, Prices, Search
@@ -46,6 +47,7 @@ def only_the_listing(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         patched.setattr(quick_search, "FEW_TRIPS", 0)
         patched.setattr(floors, "broken", lambda *_: [])
         patched.setattr(Neighbourhoods, "improve", lambda _, plan, *__: plan)
+        patched.setattr(Tree, "grow", lambda _, best, __: best)
         for stage in ("dive", "from_pool"):
             patched.setattr(levels, stage, as_it_was)
         yield
@@ -83,13 +85,13 @@ def test_a_gap_measured_from_another_bound_is_noticed(monkeypatch: pytest.Monkey
 
 def test_a_dominance_that_does_not_count_trips_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:
     """The error: of all listed rig-days with the same units the cheapest stands for all, whatever its trips."""
-    real: Callable[..., list[Priced]] = levels.price_all
+    real: Callable[..., list[Priced]] = better_days.price_all
 
     def careless(shop: Workshop, prices: Sequence[Prices], how: Search) -> list[Priced]:
         return [_one_for_all(priced) if how.every else priced for priced in real(shop, prices, how)]
 
     with only_the_listing(monkeypatch):
-        monkeypatch.setattr(levels, "price_all", careless)
+        monkeypatch.setattr(better_days, "price_all", careless)
         assert any(wrong_claims(problem) for problem in COUNT_DAYS)
 
 
